@@ -1,0 +1,1 @@
+"""The bench: one Textual program, its screens and its panes."""

@@ -1,0 +1,1 @@
+"""The drawer: every calculator, each declared once as data."""

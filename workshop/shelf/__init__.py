@@ -1,0 +1,1 @@
+"""The files: reading, checking and durable writing. Nothing else touches the disk."""
