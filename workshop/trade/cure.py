@@ -1,0 +1,154 @@
+"""How glue ages with the shop's temperature.
+
+A mark of an adhesive is an age at the label's temperature. Colder, the same age takes longer: by the
+shop's rule the time doubles for every `halving` kelvin of fall. Below a floor the cure stands still as
+long as it stays cold; above a ceiling the rule is not known to hold. Times in seconds, temperatures
+in kelvin.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from math import exp, inf, isfinite
+
+from workshop.errors import ShopError
+
+GAS_CONSTANT = 8.31446261815324
+"""J/(mol·K), exact since 2019."""
+
+AirRecord = Sequence[tuple[float, float]]
+"""Since mixing (s) and the air's temperature from then on (K); the first at 0 s, times rising."""
+
+
+@dataclass(frozen=True, slots=True)
+class CureRule:
+    """How one adhesive's marks move with temperature.
+
+    reference_K: the label's temperature. halving_K: the fall that doubles every time.
+    floor_K: below it nothing ages. ceiling_K: above it the rule is not known to hold and
+    no faster ageing is counted.
+    """
+
+    reference_K: float
+    halving_K: float = 10.0
+    floor_K: float = 0.0
+    ceiling_K: float = inf
+
+    def __post_init__(self) -> None:
+        if self.halving_K <= 0:
+            raise ShopError(f"halving is {self.halving_K:g} K; it must be more than nothing, usually 10 K")
+        if not self.floor_K < self.ceiling_K:
+            raise ShopError(
+                f"floor {self.floor_K - 273.15:g} °C is not below ceiling {self.ceiling_K - 273.15:g} °C"
+            )
+
+
+def scale(air_K: float, reference_K: float, halving_K: float = 10.0) -> float:
+    """Return by how much a time of the label lengthens at a temperature: 2^((Tref − T)/halving).
+
+    Common practice, from adhesive makers' guidance; a doubling per 10 K is what an activation energy
+    of 51 to 53 kJ/mol gives between 20 and 35 °C. Valid about 10 to 40 °C: `CureRule` holds the limits.
+    Raises ShopError for a halving of nothing.
+    """
+    if not halving_K > 0:
+        raise ShopError(f"halving is {halving_K:g} K; it must be more than nothing, usually 10 K")
+    return float(2.0 ** ((reference_K - air_K) / halving_K))
+
+
+def rate(air_K: float, rule: CureRule) -> float:
+    """Return seconds of age gained in one second: 0 below the floor, no more than at the ceiling."""
+    if air_K < rule.floor_K:
+        return 0.0
+    return 1 / scale(min(air_K, rule.ceiling_K), rule.reference_K, rule.halving_K)
+
+
+def check_record(record: AirRecord) -> None:
+    """Refuse a record of temperatures that is empty, does not start at the mixing or runs backward."""
+    if not record:
+        raise ShopError("air is empty; give one temperature, like 18 °C, or times and temperatures")
+    if record[0][0] != 0:
+        raise ShopError(
+            f"air starts {record[0][0] / 3600:g} h after the mixing; its first temperature must be from 0 h"
+        )
+    for (earlier, _), (later, _) in pairwise(record):
+        if not later > earlier:
+            raise ShopError(
+                f"air has {later / 3600:g} h after {earlier / 3600:g} h; its times must rise, one to the next"
+            )
+    for _, air_K in record:
+        if not isfinite(air_K) or air_K <= 0:
+            raise ShopError(f"air has {air_K - 273.15:g} °C, which is no temperature")
+
+
+def _spans(record: AirRecord) -> Iterable[tuple[float, float, float]]:
+    ends = [time for time, _ in record[1:]] + [inf]
+    for (start, air_K), end in zip(record, ends, strict=True):
+        yield start, end, air_K
+
+
+def equivalent_age(record: AirRecord, until_s: float, rule: CureRule) -> float:
+    """Return the age at the label's temperature (s) that a joint has `until_s` after mixing.
+
+    Below the floor nothing is added; above the ceiling no more than at it. Raises ShopError for a bad record.
+    """
+    check_record(record)
+    return sum(
+        (min(end, until_s) - start) * rate(air_K, rule)
+        for start, end, air_K in _spans(record)
+        if until_s > start
+    )
+
+
+def time_at_age(record: AirRecord, age_s: float, rule: CureRule) -> float | None:
+    """Return when (s since mixing) a joint reaches an age, or None for never at the last temperature.
+
+    The inverse of `equivalent_age`. Raises ShopError for a bad record.
+    """
+    check_record(record)
+    aged = 0.0
+    for start, end, air_K in _spans(record):
+        speed = rate(air_K, rule)
+        if aged >= age_s:
+            return start
+        if speed > 0 and aged + (end - start) * speed >= age_s:
+            return start + (age_s - aged) / speed
+        aged += (end - start) * speed if isfinite(end) else 0.0
+    return None
+
+
+def marks_scaled(
+    marks_s: Sequence[tuple[float, float | None]], record: AirRecord, rule: CureRule
+) -> tuple[tuple[float | None, float | None], ...]:
+    """Return each mark's opening and shutting (s since mixing) under a record of temperatures.
+
+    marks_s: openings and shuttings as ages at the label's temperature; a shutting may be None.
+    In the answer None is a shutting that was None, or a time that is never reached while it stays so cold.
+    Raises ShopError for a bad record.
+    """
+    return tuple(
+        (time_at_age(record, opens, rule), None if shuts is None else time_at_age(record, shuts, rule))
+        for opens, shuts in marks_s
+    )
+
+
+def arrhenius(air_K: float, reference_K: float, activation_J_per_mol: float) -> float:
+    """Return how fast a reaction runs against its speed at the reference: exp(−(Ea/R)(1/T − 1/Ts)).
+
+    The form of ASTM C1074's equivalent age, with Q = Ea/R. Valid where one reaction governs: for
+    amine-cured epoxy the literature gives 55 to 60 kJ/mol. Used to check `scale`, not to run clocks.
+    """
+    return exp(-activation_J_per_mol / GAS_CONSTANT * (1 / air_K - 1 / reference_K))
+
+
+def arrhenius_age(
+    record: AirRecord, until_s: float, reference_K: float, activation_J_per_mol: float, floor_K: float = 0.0
+) -> float:
+    """Return the equivalent age (s) by ASTM C1074: Σ exp(−Q(1/Ta − 1/Ts))·dt, nothing below the floor."""
+    check_record(record)
+    return sum(
+        (min(end, until_s) - start) * arrhenius(air_K, reference_K, activation_J_per_mol)
+        for start, end, air_K in _spans(record)
+        if until_s > start and air_K >= floor_K
+    )
