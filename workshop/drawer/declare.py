@@ -140,7 +140,8 @@ class Calculator:
 
     name: as typed (``pin-drill``). title: as read. purpose: one line, why a maker opens it.
     valid: the range for which the sources hold, in words. stores: names of the stores its
-    function reads. cautions: shown whenever it is used.
+    function reads. cautions: shown whenever it is used. later: a slower search whose answer
+    follows the first one; the screen asks for it aside.
     """
 
     name: str
@@ -155,3 +156,4 @@ class Calculator:
     stores: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
     needs_now: bool = False
+    later: Callable[[Given], Answer] | None = None

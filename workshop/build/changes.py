@@ -1,0 +1,393 @@
+"""Every change to a blade, each a function: the blade, what happened, the present time -> the new blade.
+
+There is no second way to change a blade. Each change adds a line to the log, with its reason if it
+went against a rule, and remembers what the touched parts were, so that it can be taken back.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from datetime import datetime, timedelta
+
+from workshop.build import clock as clocks
+from workshop.build.blade import CLOSED, Back, Blade, LogEntry, Part, Progress, Slip, State, Value
+from workshop.build.route import Route, Step, spoiled_by
+from workshop.build.standing import (
+    missing_values,
+    rest_over,
+    state_of,
+    unlooked,
+    unstarted_clocks,
+    unticked,
+    waits_for,
+)
+from workshop.errors import ShopError
+
+BACKS_KEPT = 40
+"""How many changes can be taken back."""
+
+
+class NeedsReason(ShopError):
+    """A change goes against a rule: it can be done, with a reason, which is kept."""
+
+
+def new_blade(
+    key: str,
+    name: str,
+    route: Route,
+    kept: str,
+    now: datetime,
+    *,
+    choices: Mapping[str, str] | None = None,
+    maker_for: str = "",
+    about: str = "",
+) -> Blade:
+    """Return a blade at the start of a route.
+
+    Raises ShopError for a choice the route does not ask for, or an option it does not offer.
+    """
+    full = route.defaults()
+    for choice_id, option in (choices or {}).items():
+        asked = next((choice for choice in route.choices if choice.id == choice_id), None)
+        if asked is None:
+            known = ", ".join(choice.id for choice in route.choices)
+            raise ShopError(f"The route {route.id} has no choice '{choice_id}'; it has: {known}.")
+        if option not in asked.options:
+            raise ShopError(
+                f"{choice_id} = '{option}' is not offered; right would be: {', '.join(asked.options)}."
+            )
+        full[choice_id] = option
+    started = LogEntry(now, "begin", f"{name} begun on the route {route.title}")
+    return Blade(key, name, route, kept, now, full, maker_for, about, log=(started,))
+
+
+def step_named(blade: Blade, step_id: str) -> Step:
+    """Return a step of this blade by its id (any case), or raise ShopError with the ids near it."""
+    wanted = step_id.strip().upper()
+    step = blade.route.by_id.get(wanted)
+    if step is None:
+        same = [one.id for one in blade.own_steps() if one.id[:1] == wanted[:1]]
+        ids = ", ".join(same or [one.id for one in blade.own_steps()])
+        raise ShopError(f"{blade.name} has no step '{step_id}'; right would be one of: {ids}.")
+    if not step.there(blade.choices):
+        chosen = ", ".join(f"{name} is '{blade.choices.get(name, '')}'" for name in step.when)
+        raise ShopError(f"{step.id} {step.title} is not part of {blade.name}: {chosen}.")
+    return step
+
+
+def start_step(blade: Blade, step_id: str, now: datetime, why: str = "") -> Blade:
+    """Take a step in hand. Needs a reason while it waits, or before its last look is all true."""
+    step = step_named(blade, step_id)
+    state = state_of(blade, step, now)
+    if state in (State.IN_HAND, State.RESTING):
+        raise ShopError(f"{step.id} {step.title} is {state} already.")
+    if state in CLOSED:
+        raise ShopError(f"{step.id} {step.title} is {state}; to do it again, do it over.")
+    _asks_reason(
+        why, [f"it waits for {waiting.says}" for waiting in waits_for(blade, step, now)], step, "started"
+    )
+    if step.one_way:
+        _asks_reason(
+            why, [f"the last look is not all true: {line}" for line in unlooked(blade, step)], step, "started"
+        )
+    was = blade.progress(step.id)
+    begun = replace(was, state=State.IN_HAND, started=now, finished=None, since=now, ticked=(), why="")
+    return _changed(blade, now, "start", f"{_named(step)} started", {f"steps/{step.id}": begun}, step.id, why)
+
+
+def look(blade: Blade, step_id: str, line: str, now: datetime) -> Blade:
+    """Say that a line of a one-way step's last look is true."""
+    step = step_named(blade, step_id)
+    if line not in step.last_look:
+        raise ShopError(f"The last look of {_named(step)} has no line '{line}'.")
+    was = blade.progress(step.id)
+    if line in was.looked:
+        return blade
+    return _changed(
+        blade,
+        now,
+        "look",
+        f"True: {line}",
+        {f"steps/{step.id}": replace(was, looked=(*was.looked, line))},
+        step.id,
+    )
+
+
+def tick(blade: Blade, step_id: str, check: str, now: datetime) -> Blade:
+    """Tick one of a step's checks."""
+    step = step_named(blade, step_id)
+    if check not in step.checks:
+        raise ShopError(f"{_named(step)} has no check '{check}'.")
+    was = blade.progress(step.id)
+    if check in was.ticked:
+        return blade
+    return _changed(
+        blade,
+        now,
+        "tick",
+        f"Checked: {check}",
+        {f"steps/{step.id}": replace(was, ticked=(*was.ticked, check))},
+        step.id,
+    )
+
+
+def write_down(blade: Blade, name: str, value: Value, says: str, now: datetime) -> Blade:
+    """Keep a measurement; `value` is read already, `says` is what it is called."""
+    was = blade.values.get(name)
+    before = f" (was {was.text})" if was is not None and was.text != value.text else ""
+    line = f"{says}: {value.text}{before}"
+    return _changed(
+        blade, now, "value", line, {f"values/{name}": replace(value, at=now)}, value.step, value.why
+    )
+
+
+def start_clock(
+    blade: Blade,
+    step_id: str,
+    plan_id: str,
+    now: datetime,
+    *,
+    ago_s: float = 0.0,
+    entry: clocks.StoreEntry | None = None,
+    air_K: float | None = None,
+) -> Blade:
+    """Start one of a step's clocks, now or some seconds ago.
+
+    The step rests when the clock has a mark that ends its rest. Raises ShopError for an unknown clock, one
+    that a store must supply and did not, or a start that lies ahead.
+    """
+    step = step_named(blade, step_id)
+    plan = step.clock(plan_id)
+    if plan is None:
+        offered = ", ".join(one.id for one in step.clocks) or "none"
+        raise ShopError(f"{_named(step)} has no clock '{plan_id}'; it has: {offered}.")
+    if ago_s < 0:
+        raise ShopError("A clock cannot be started ahead of time; right would be 'now' or some minutes ago.")
+    if plan.store and entry is None:
+        raise ShopError(f"The {plan.title} clock needs an entry of the stores, such as {plan.store}.")
+    number = 1 + sum(clock.plan == plan.id for clock in blade.clocks.values())
+    begun = now - timedelta(seconds=round(ago_s))
+    made = clocks.started(plan, step.id, f"{plan.id}-{number}", begun, entry, air_K)
+    parts: dict[str, Part] = {f"clocks/{made.id}": made}
+    for former in blade.step_clocks(step.id):
+        if former.plan == plan.id and former.running:  # the next coat or dip takes over from the last
+            parts[f"clocks/{former.id}"] = replace(former, ended=now)
+    was = blade.progress(step.id)
+    if plan.ends and was.state is State.IN_HAND:
+        parts[f"steps/{step.id}"] = replace(_hands_off(was, now), state=State.RESTING)
+    ago = f", {round(ago_s / 60)} min before" if ago_s >= 30 else ""
+    return _changed(blade, now, "clock", f"Clock started{ago}: {made.title}", parts, step.id)
+
+
+def answer_mark(blade: Blade, clock_id: str, mark_id: str, now: datetime) -> Blade:
+    """Acknowledge a mark that has come: it stops calling. That is not yet doing what it asks for."""
+    clock = _clock_named(blade, clock_id)
+    mark = clock.mark(mark_id)
+    if mark is None:
+        raise ShopError(f"The clock {clock.title} has no mark '{mark_id}'.")
+    if mark.opens > now:
+        raise ShopError(f"The mark '{mark.says}' has not come yet.")
+    late = " after it had shut" if mark.state(now) == "shut" else ""
+    made = clocks.answered(clock, mark_id, now)
+    says = f"Answered{late}: {mark.says}, {clock.title}"
+    return _changed(blade, now, "answer", says, {f"clocks/{clock.id}": made}, clock.step)
+
+
+def stop_clock(blade: Blade, clock_id: str, now: datetime, why: str = "") -> Blade:
+    """Stop a clock before its last mark; a step that rests on it comes back in hand."""
+    clock = _clock_named(blade, clock_id)
+    if not clock.running:
+        raise ShopError(f"The clock {clock.title} has ended already.")
+    parts: dict[str, Part] = {f"clocks/{clock.id}": replace(clock, ended=now)}
+    was = blade.progress(clock.step)
+    others = any(
+        other.running and other.ends for other in blade.step_clocks(clock.step) if other.id != clock.id
+    )
+    if was.state is State.RESTING and not others:
+        parts[f"steps/{clock.step}"] = replace(was, state=State.IN_HAND, since=now)
+    return _changed(blade, now, "stop", f"Clock stopped: {clock.title}", parts, clock.step, why)
+
+
+def finish(blade: Blade, step_id: str, now: datetime, why: str = "") -> Blade:
+    """Finish a step. Needs a reason while a check, a needed value, a clock or a mark is open."""
+    step = step_named(blade, step_id)
+    was = blade.progress(step.id)
+    if was.state not in (State.IN_HAND, State.RESTING):
+        state = state_of(blade, step, now)
+        raise ShopError(
+            f"{_named(step)} is {state}; only a step in hand or resting can be finished. Start it first."
+        )
+    _asks_reason(why, list(open_points(blade, step, now)), step, "finished")
+    done = replace(_hands_off(was, now), state=State.DONE, finished=now, rounds=was.rounds + 1)
+    parts: dict[str, Part] = {f"steps/{step.id}": done}
+    for clock in blade.step_clocks(step.id):
+        if clock.running and clock.ends and clock.rest_over(now):
+            parts[f"clocks/{clock.id}"] = _settled(clock, now)
+    return _changed(blade, now, "finish", f"{_named(step)} finished", parts, step.id, why)
+
+
+def open_points(blade: Blade, step: Step, now: datetime) -> list[str]:
+    """Return, in words, what still stands against finishing a step."""
+    points = [f"not checked: {check}" for check in unticked(blade, step)]
+    points += [f"not written down: {entry.says} ({entry.name})" for entry in missing_values(blade, step)]
+    points += [
+        f"its {plan.title} clock ({plan.id}) was not started"
+        for plan in unstarted_clocks(blade, step)
+        if plan.ends
+    ]
+    if not rest_over(blade, step, now):
+        points.append("its clock still runs")
+    return points
+
+
+def leave_out(blade: Blade, step_id: str, now: datetime, why: str) -> Blade:
+    """Leave a step out of this blade. Always needs a reason."""
+    step = step_named(blade, step_id)
+    was = blade.progress(step.id)
+    if was.state in CLOSED:
+        raise ShopError(f"{_named(step)} is {was.state} already.")
+    _asks_reason(why, ["a step is left out only with a reason"], step, "left out")
+    parts: dict[str, Part] = {
+        f"steps/{step.id}": replace(_hands_off(was, now), state=State.LEFT_OUT, finished=now, why=why)
+    }
+    for clock in blade.step_clocks(step.id):
+        if clock.running:
+            parts[f"clocks/{clock.id}"] = replace(clock, ended=now)
+    return _changed(blade, now, "leave out", f"{_named(step)} left out", parts, step.id, why)
+
+
+def do_over(blade: Blade, step_id: str, now: datetime, why: str = "") -> Blade:
+    """Set a finished step to "do over", and with it every step behind it that this spoils.
+
+    Needs a reason for a one-way step (it cannot be done over in the same piece) and for one not done yet.
+    """
+    step = step_named(blade, step_id)
+    was = blade.progress(step.id)
+    if was.state is None or was.state is State.DO_OVER:
+        state = state_of(blade, step, now)
+        raise ShopError(f"{_named(step)} is {state}; only a step that was begun can be done over.")
+    against = []
+    if step.one_way:
+        against.append("there is no way back from it")
+    if was.state in (State.IN_HAND, State.RESTING):
+        against.append("it is not finished")
+    _asks_reason(why, against, step, "done over")
+    again = (step.id, *(one.id for one in spoilt(blade, step.id)))
+    parts: dict[str, Part] = {}
+    for one in again:
+        parts[f"steps/{one}"] = _again(blade.progress(one), now)
+        for clock in blade.step_clocks(one):
+            if clock.running:
+                parts[f"clocks/{clock.id}"] = replace(clock, ended=now)
+    spoils = f"; it spoils {', '.join(again[1:])}" if len(again) > 1 else ""
+    return _changed(blade, now, "do over", f"{_named(step)} to be done over{spoils}", parts, step.id, why)
+
+
+def spoilt(blade: Blade, step_id: str) -> tuple[Step, ...]:
+    """Return the begun steps of this blade that doing `step_id` over would spoil, in route order."""
+    begun = (State.DONE, State.IN_HAND, State.RESTING)
+    return tuple(
+        blade.route.by_id[one]
+        for one in spoiled_by(blade.route, step_id)
+        if blade.route.by_id[one].there(blade.choices) and blade.progress(one).state in begun
+    )
+
+
+def keep_slip(blade: Blade, slip: Slip, now: datetime) -> Blade:
+    """Keep a worked calculation with the blade, at a step."""
+    says = f"Slip {slip.id} kept: {slip.calculator}"
+    return _changed(blade, now, "slip", says, {f"slips/{slip.id}": slip}, slip.step)
+
+
+def next_slip_id(blade: Blade) -> str:
+    """Return the number the next slip gets."""
+    return str(1 + max((int(one) for one in blade.slips if one.isdecimal()), default=0))
+
+
+def note(blade: Blade, text: str, now: datetime, step_id: str = "") -> Blade:
+    """Write one line into the blade's log."""
+    if not text.strip():
+        raise ShopError("A note needs some words.")
+    return _changed(blade, now, "note", text.strip(), {}, step_id)
+
+
+def take_back(blade: Blade, now: datetime) -> Blade:
+    """Take the last change back. The log keeps both: what was done and that it was taken back."""
+    if not blade.backs:
+        raise ShopError(f"There is nothing to take back on {blade.name}.")
+    last = blade.backs[-1]
+    restored = _with_parts(blade, last.was)
+    entry = LogEntry(now, "take back", f"Taken back: {last.says}")
+    return replace(restored, backs=blade.backs[:-1], log=(*blade.log, entry))
+
+
+def _named(step: Step) -> str:
+    return f"{step.id} {step.title}"
+
+
+def _asks_reason(why: str, against: Sequence[str], step: Step, verb: str) -> None:
+    if against and not why.strip():
+        more = f" (and {len(against) - 1} more)" if len(against) > 1 else ""
+        raise NeedsReason(f"{_named(step)} cannot be {verb} yet: {against[0]}{more}. With a reason it can.")
+
+
+def _hands_off(was: Progress, now: datetime) -> Progress:
+    """Stop counting the time by hand."""
+    if was.since is None:
+        return was
+    return replace(was, since=None, hand_s=was.hand_s + max(0, round((now - was.since).total_seconds())))
+
+
+def _again(was: Progress, now: datetime) -> Progress:
+    return replace(_hands_off(was, now), state=State.DO_OVER, ticked=(), looked=(), why="")
+
+
+def _settled(clock: clocks.Clock, now: datetime) -> clocks.Clock:
+    """Answer the marks that have come: finishing the step is the answer. Later marks stay."""
+    for mark in clock.marks:
+        if mark.opens <= now and mark.acknowledged is None:
+            clock = clocks.answered(clock, mark.id, now)
+    return clock
+
+
+def _clock_named(blade: Blade, clock_id: str) -> clocks.Clock:
+    clock = blade.clocks.get(clock_id)
+    if clock is None:
+        known = ", ".join(blade.clocks) or "none"
+        raise ShopError(f"{blade.name} has no clock '{clock_id}'; it has: {known}.")
+    return clock
+
+
+def _changed(
+    blade: Blade,
+    now: datetime,
+    did: str,
+    says: str,
+    parts: Mapping[str, Part],
+    step_id: str = "",
+    why: str = "",
+) -> Blade:
+    was = {name: _part(blade, name) for name in parts}
+    entry = LogEntry(now, did, says, step_id, why.strip())
+    back = Back(now, says, was)
+    changed = _with_parts(blade, parts)
+    return replace(changed, log=(*blade.log, entry), backs=(*blade.backs, back)[-BACKS_KEPT:])
+
+
+def _part(blade: Blade, name: str) -> Part | None:
+    room, _, key = name.partition("/")
+    found: Part | None = getattr(blade, room).get(key)
+    return found
+
+
+def _with_parts(blade: Blade, parts: Mapping[str, Part | None]) -> Blade:
+    rooms: dict[str, dict[str, Part]] = {}
+    for name, part in parts.items():
+        room, _, key = name.partition("/")
+        table = rooms.setdefault(room, dict(getattr(blade, room)))
+        if part is None:
+            table.pop(key, None)
+        else:
+            table[key] = part
+    return replace(blade, **rooms)  # type: ignore[arg-type]

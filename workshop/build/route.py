@@ -1,0 +1,205 @@
+"""A route: the ordered phases and steps for one kind of knife, as plain data.
+
+A route is read from a recipe file (see `workshop.shelf.route_file`) and never changes while
+a blade runs on it. Lengths of time are seconds; what is to be recorded keeps its limits as
+the recipe wrote them, because limits are shown in the maker's words.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """What is asked when a blade is started; the first option is the default."""
+
+    id: str
+    ask: str
+    options: tuple[str, ...]
+    says: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Phase:
+    """A stretch of the route: billet, heat treat, handle block."""
+
+    id: str
+    title: str
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """A value to write down at a step.
+
+    kind: a kind of measure, or "word" or "choice". least, most: the likely limits as text.
+    needed: the step is not finished without it, save for a reason.
+    """
+
+    name: str
+    says: str
+    kind: str
+    unit: str = ""
+    least: str = ""
+    most: str = ""
+    needed: bool = False
+    options: tuple[str, ...] = ()
+    hint: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class MarkPlan:
+    """A mark before its clock runs: seconds from the start, at the reference temperature.
+
+    shuts_s: end of the window, or None for an instant that stays reached.
+    harm: 1 little, 2 hours, 3 a blade or a handle lost when it is missed.
+    """
+
+    id: str
+    says: str
+    opens_s: float
+    shuts_s: float | None = None
+    do: str = ""
+    late: str = ""
+    harm: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class ClockPlan:
+    """A clock that a step can run.
+
+    kind: adhesive, coat, dip, temper or plain. store: the default entry for the first two
+    ("adhesives/slow"); chosen: which of the entry's marks matter here. marks: the clock's own.
+    ends: the mark that ends the step's rest; "" when the step may finish while it runs on.
+    """
+
+    id: str
+    title: str
+    kind: str
+    store: str = ""
+    chosen: tuple[str, ...] = ()
+    marks: tuple[MarkPlan, ...] = ()
+    ends: str = ""
+
+    @property
+    def scaled(self) -> bool:
+        """Whether the shop's temperature moves the marks."""
+        return bool(self.store)
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One step card. `before` and `spoils` are step ids; `after` names marks ("bedding/pull")."""
+
+    id: str
+    phase: str
+    title: str
+    purpose: str
+    before: tuple[str, ...] = ()
+    after: tuple[str, ...] = ()
+    needs: tuple[str, ...] = ()
+    checks: tuple[str, ...] = ()
+    mistake: str = ""
+    cost: str = ""
+    hands_on_s: tuple[float, ...] = ()
+    waiting_s: tuple[float, ...] = ()
+    waiting_on: str = ""
+    one_way: bool = False
+    way_back: str = ""
+    last_look: tuple[str, ...] = ()
+    spoils: tuple[str, ...] = ()
+    hands_full: bool = False
+    calculators: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
+    protect: tuple[str, ...] = ()
+    batch: str = ""
+    may_repeat: int = 1
+    records: tuple[Entry, ...] = ()
+    clocks: tuple[ClockPlan, ...] = ()
+    when: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+
+    def there(self, choices: Mapping[str, str]) -> bool:
+        """Whether a blade with these choices has this step."""
+        return all(choices.get(name) in wanted for name, wanted in self.when.items())
+
+    def clock(self, clock_id: str) -> ClockPlan | None:
+        """Return the plan of one of this step's clocks."""
+        return next((plan for plan in self.clocks if plan.id == clock_id), None)
+
+    def entry(self, name: str) -> Entry | None:
+        """Return what is asked under this name."""
+        return next((entry for entry in self.records if entry.name == name), None)
+
+
+@dataclass(frozen=True)
+class Route:
+    """All phases and steps for one kind of knife, in the order they are read."""
+
+    id: str
+    title: str
+    about: str
+    caution: str
+    choices: tuple[Choice, ...]
+    phases: tuple[Phase, ...]
+    steps: tuple[Step, ...]
+
+    @cached_property
+    def by_id(self) -> Mapping[str, Step]:
+        """Steps by their id."""
+        return {step.id: step for step in self.steps}
+
+    @cached_property
+    def clock_homes(self) -> Mapping[str, Step]:
+        """The step at which each clock of the route is started."""
+        return {plan.id: step for step in self.steps for plan in step.clocks}
+
+    def phase_title(self, phase_id: str) -> str:
+        """Return a phase's title ("" for none such)."""
+        return next((phase.title for phase in self.phases if phase.id == phase_id), "")
+
+    def steps_for(self, choices: Mapping[str, str]) -> tuple[Step, ...]:
+        """Return the steps that a blade with these choices has, in route order."""
+        return tuple(step for step in self.steps if step.there(choices))
+
+    def defaults(self) -> dict[str, str]:
+        """Return the first option of each choice."""
+        return {choice.id: choice.options[0] for choice in self.choices}
+
+
+def circle(route: Route) -> tuple[str, ...]:
+    """Return the step ids of one circle in the graph of `before`, or () if there is none."""
+    white, grey, black = 0, 1, 2
+    colour = dict.fromkeys(route.by_id, white)
+    for root in route.by_id:
+        if colour[root] != white:
+            continue
+        path: list[str] = [root]
+        stack = [iter(route.by_id[root].before)]
+        colour[root] = grey
+        while stack:
+            following = next(stack[-1], None)
+            if following is None:
+                colour[path.pop()] = black
+                stack.pop()
+            elif colour.get(following) == grey:
+                return (*path[path.index(following) :], following)
+            elif colour.get(following) == white:
+                colour[following] = grey
+                path.append(following)
+                stack.append(iter(route.by_id[following].before))
+    return ()
+
+
+def spoiled_by(route: Route, step_id: str) -> tuple[str, ...]:
+    """Return every step that doing this one over spoils, directly or through another, in route order."""
+    found: set[str] = set()
+    ahead = list(route.by_id[step_id].spoils)
+    while ahead:
+        one = ahead.pop()
+        if one in found or one == step_id:
+            continue
+        found.add(one)
+        ahead.extend(route.by_id[one].spoils)
+    return tuple(step.id for step in route.steps if step.id in found)

@@ -1,0 +1,39 @@
+"""Which calculators there are and where each is declared.
+
+The names are known at once; a declaration is imported when it is first asked for, so that no
+calculator slows the start of the program.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+from importlib import import_module
+
+from workshop.drawer.declare import Calculator
+from workshop.errors import ShopError
+
+HOMES: dict[str, tuple[str, ...]] = {
+    "convert": ("convert",),
+    "pins": ("pin-drill", "pin-head"),
+    "glue": ("slot-fill", "mix-split"),
+    "cure": ("cure",),
+    "geometry": ("arc", "taper", "octagon", "square-up", "wall"),
+    "handle": ("handle-section",),
+    "wood": ("wood-moisture", "wood-swing"),
+    "balance": ("balance",),
+    "air": ("dew-point",),
+}
+"""By module of this room, the calculators it declares, in the order they are listed."""
+
+NAMES: tuple[str, ...] = tuple(name for names in HOMES.values() for name in names)
+
+
+@cache
+def calculator(name: str) -> Calculator:
+    """Return a calculator by name, or raise ShopError with the names there are."""
+    wanted = name.strip().lower()
+    for home, names in HOMES.items():
+        if wanted in names:
+            module = import_module(f"workshop.drawer.{home}")
+            return next(one for one in module.CALCULATORS if one.name == wanted)
+    raise ShopError(f"There is no calculator '{name}'; right would be one of: {', '.join(NAMES)}.")

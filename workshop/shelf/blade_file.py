@@ -1,0 +1,308 @@
+"""A blade and its TOML file, in both directions. Keys that the program does not know are kept."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from datetime import UTC, datetime
+from typing import Any
+
+import tomli_w
+
+from workshop import measure
+from workshop.build.blade import Back, Blade, LogEntry, Part, Progress, Slip, State, Value
+from workshop.build.clock import Clock, Mark
+from workshop.build.route import Route
+from workshop.errors import ShopError
+from workshop.shelf.table import Table
+
+SCHEMA = 1
+_STORED = tuple(state.value for state in State if state not in (State.WAITING, State.READY))
+
+
+def to_bytes(blade: Blade) -> bytes:
+    """Return the blade as TOML, read back and compared before anybody writes it."""
+    document = _document(blade)
+    text = tomli_w.dumps(document, multiline_strings=False)
+    if tomllib.loads(text) != document:
+        raise ShopError(
+            f"{blade.name} cannot be written as TOML without loss; the file on disk is as it was."
+        )
+    return text.encode("utf-8")
+
+
+def from_table(top: Table, key: str, route: Route) -> Blade:
+    """Return the blade in a file that was read already; raises FileFault with the line for what is wrong."""
+    schema = top.whole("schema", 0)
+    if schema != SCHEMA:
+        raise top.fault("schema", f"is {schema}", f"{SCHEMA}, the only one this program reads")
+    blade = Blade(
+        key=key,
+        name=top.text("name"),
+        route=route,
+        kept=top.text("route"),
+        started=top.needed_moment("started"),
+        choices=_choices(top.table("choices"), route),
+        maker_for=top.text("for", ""),
+        about=top.text("about", ""),
+        **_rooms(top),
+        log=tuple(_log_entry(one) for one in top.tables("log")),
+        backs=tuple(_back(one) for one in top.tables("back")),
+    )
+    return replace(blade, extra=top.rest())
+
+
+def _choices(table: Table, route: Route) -> dict[str, str]:
+    chosen = route.defaults()
+    for choice in route.choices:
+        if choice.id in table.data:
+            chosen[choice.id] = table.one_of(choice.id, choice.options)
+    return {**chosen, **{name: str(value) for name, value in table.rest().items()}}
+
+
+def _rooms(table: Table) -> dict[str, Any]:
+    """Return steps, values, clocks and slips: of the blade, or of what a change can take back."""
+    steps = table.table("steps")
+    values = table.table("values")
+    return {
+        "steps": {one: _progress(steps.table(one)) for one in list(steps.data)},
+        "values": {one: _value(values.table(one)) for one in list(values.data)},
+        "clocks": {one.id: one for one in map(_clock, table.tables("clocks"))},
+        "slips": {one.id: one for one in map(_slip, table.tables("slips"))},
+    }
+
+
+def _progress(table: Table) -> Progress:
+    state = table.one_of("state", _STORED) if "state" in table.data else None
+    return Progress(
+        state=State(state) if state else None,
+        started=table.moment("started"),
+        finished=table.moment("finished"),
+        since=table.moment("since"),
+        hand_s=table.whole("by-hand-seconds", 0),
+        rounds=table.whole("rounds", 0),
+        ticked=table.texts("checked"),
+        looked=table.texts("true"),
+        why=table.text("why", ""),
+        extra=table.rest(),
+    )
+
+
+def _value(table: Table) -> Value:
+    text = table.text("is")
+    kind = table.text("kind", "word")
+    si = None
+    if kind in measure.KINDS:
+        si = float(measure.read(text, kind, unit=table.text("unit", ""), field=table.where, negative=True))
+    value = Value(text, kind, si, table.text("step", ""), table.moment("at"), table.text("why", ""))
+    return replace(value, extra=table.rest())
+
+
+def _clock(table: Table) -> Clock:
+    return Clock(
+        id=table.text("id"),
+        plan=table.text("clock"),
+        title=table.text("title"),
+        step=table.text("step"),
+        kind=table.text("kind", "plain"),
+        started=table.needed_moment("started"),
+        marks=tuple(_mark(one) for one in table.tables("marks")),
+        ends=table.text("ends", ""),
+        store=table.text("store", ""),
+        air_K=table.si("air", "temperature") if "air" in table.data else None,
+        pace=_number(table, "pace", 1.0),
+        caution=table.text("caution", ""),
+        ended=table.moment("ended"),
+        extra=table.rest(),
+    )
+
+
+def _mark(table: Table) -> Mark:
+    return Mark(
+        id=table.text("id"),
+        says=table.text("says"),
+        opens=table.needed_moment("opens"),
+        shuts=table.moment("shuts"),
+        do=table.text("do", ""),
+        late=table.text("late", ""),
+        harm=table.whole("harm", 1, 1, 3),
+        acknowledged=table.moment("answered"),
+        extra=table.rest(),
+    )
+
+
+def _slip(table: Table) -> Slip:
+    found = {}
+    inner = table.table("found")
+    for name, pair in inner.data.items():
+        if not isinstance(pair, list) or len(pair) != 2:
+            raise inner.fault(name, "is not a result", 'a value and its unit, such as [4.09, "mm"]')
+        found[name] = (pair[0] if isinstance(pair[0], str) else float(pair[0]), str(pair[1]))
+    return Slip(
+        id=table.text("id"),
+        calculator=table.text("calculator"),
+        step=table.text("step", ""),
+        at=table.needed_moment("at"),
+        given={name: str(one) for name, one in table.table("given").data.items()},
+        assumed={name: str(one) for name, one in table.table("assumed").data.items()},
+        found=found,
+        taken={name: (str(one[0]), str(one[1])) for name, one in table.table("taken").data.items()},
+        cautions=table.texts("cautions"),
+        sources=table.texts("sources"),
+        extra=table.rest(),
+    )
+
+
+def _log_entry(table: Table) -> LogEntry:
+    entry = LogEntry(
+        table.needed_moment("at"),
+        table.text("did"),
+        table.text("says"),
+        table.text("step", ""),
+        table.text("why", ""),
+    )
+    return replace(entry, extra=table.rest())
+
+
+def _back(table: Table) -> Back:
+    was: dict[str, Part | None] = dict.fromkeys(table.texts("gone"))
+    for room, parts in _rooms(table.table("was")).items():
+        was.update({f"{room}/{name}": part for name, part in parts.items()})
+    return Back(table.needed_moment("at"), table.text("says"), was)
+
+
+def _number(table: Table, key: str, default: float) -> float:
+    value = table.data.get(key, default)
+    table.asked.add(key)
+    if isinstance(value, bool) or not isinstance(value, (int, float)) or not 0 < value < 1000:
+        raise table.fault(key, "is not a number above 0", "a number such as 1.32")
+    return float(value)
+
+
+def _document(blade: Blade) -> dict[str, Any]:
+    document: dict[str, Any] = {
+        "schema": SCHEMA,
+        "name": blade.name,
+        "for": blade.maker_for,
+        "about": blade.about,
+        "route": blade.kept,
+        "started": blade.started,
+        "choices": dict(blade.choices),
+        **_rooms_out({room: getattr(blade, room) for room in ("values", "steps", "clocks", "slips")}),
+        "log": [_log_out(entry) for entry in blade.log],
+        "back": [_back_out(back) for back in blade.backs],
+    }
+    unknown = {key: value for key, value in blade.extra.items() if key not in document}
+    full: dict[str, Any] = _full({**document, **unknown})
+    return full
+
+
+def _rooms_out(rooms: Mapping[str, Mapping[str, Any]]) -> dict[str, Any]:
+    tables: dict[str, Callable[[Any], dict[str, Any]]] = {"steps": _progress_out, "values": _value_out}
+    lists: dict[str, Callable[[Any], dict[str, Any]]] = {"clocks": _clock_out, "slips": _slip_out}
+    out: dict[str, Any] = {}
+    for room, parts in rooms.items():
+        if room in tables:
+            out[room] = {name: tables[room](part) for name, part in parts.items()}
+        else:
+            out[room] = [lists[room](part) for part in parts.values()]
+    return out
+
+
+def _progress_out(one: Progress) -> dict[str, Any]:
+    return {
+        "state": one.state.value if one.state else None,
+        "started": one.started,
+        "finished": one.finished,
+        "since": one.since,
+        "by-hand-seconds": one.hand_s or None,
+        "rounds": one.rounds or None,
+        "checked": list(one.ticked),
+        "true": list(one.looked),
+        "why": one.why,
+        **one.extra,
+    }
+
+
+def _value_out(one: Value) -> dict[str, Any]:
+    return {"is": one.text, "kind": one.kind, "step": one.step, "at": one.at, "why": one.why, **one.extra}
+
+
+def _clock_out(one: Clock) -> dict[str, Any]:
+    return {
+        "id": one.id,
+        "clock": one.plan,
+        "title": one.title,
+        "step": one.step,
+        "kind": one.kind,
+        "started": one.started,
+        "ended": one.ended,
+        "ends": one.ends,
+        "store": one.store,
+        "air": None if one.air_K is None else measure.write(one.air_K, "temperature", "°C", 2),
+        "pace": one.pace,
+        "caution": one.caution,
+        "marks": [_mark_out(mark) for mark in one.marks],
+        **one.extra,
+    }
+
+
+def _mark_out(one: Mark) -> dict[str, Any]:
+    return {
+        "id": one.id,
+        "says": one.says,
+        "opens": one.opens,
+        "shuts": one.shuts,
+        "answered": one.acknowledged,
+        "harm": one.harm,
+        "do": one.do,
+        "late": one.late,
+        **one.extra,
+    }
+
+
+def _slip_out(one: Slip) -> dict[str, Any]:
+    return {
+        "id": one.id,
+        "calculator": one.calculator,
+        "step": one.step,
+        "at": one.at,
+        "given": dict(one.given),
+        "assumed": dict(one.assumed),
+        "found": {name: list(pair) for name, pair in one.found.items()},
+        "taken": {name: list(pair) for name, pair in one.taken.items()},
+        "cautions": list(one.cautions),
+        "sources": list(one.sources),
+        **one.extra,
+    }
+
+
+def _log_out(one: LogEntry) -> dict[str, Any]:
+    return {"at": one.at, "did": one.did, "step": one.step, "says": one.says, "why": one.why, **one.extra}
+
+
+def _back_out(one: Back) -> dict[str, Any]:
+    rooms: dict[str, dict[str, Any]] = {}
+    for name, part in one.was.items():
+        room, _, key = name.partition("/")
+        if part is not None:
+            rooms.setdefault(room, {})[key] = part
+    gone = [name for name, part in one.was.items() if part is None]
+    return {"at": one.at, "says": one.says, "gone": gone, "was": _rooms_out(rooms)}
+
+
+def _full(value: Any) -> Any:
+    """Drop what is empty, so that the file shows only what is there; moments become UTC."""
+    if isinstance(value, Mapping):
+        inner = {key: _full(one) for key, one in value.items()}
+        return {
+            key: one
+            for key, one in inner.items()
+            if one is not None and one != "" and one != [] and one != {}
+        }
+    if isinstance(value, list):
+        return [_full(one) for one in value]
+    if isinstance(value, datetime):
+        return value.astimezone(UTC)
+    return value

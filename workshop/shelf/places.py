@@ -1,0 +1,55 @@
+"""Where things lie: the shelf folder and the recipes that come with the program."""
+
+from __future__ import annotations
+
+import os
+import re
+import unicodedata
+from collections.abc import Collection
+from pathlib import Path
+
+import platformdirs
+
+from workshop.errors import ShopError
+
+_DEVICES = {
+    "con",
+    "prn",
+    "aux",
+    "nul",
+    *(f"com{n}" for n in range(1, 10)),
+    *(f"lpt{n}" for n in range(1, 10)),
+}
+_TAKEN = _DEVICES | {"shop"}
+
+
+def recipes_folder() -> Path:
+    """Return the folder of the program's own recipes: in the wheel, or beside it in a checkout."""
+    here = Path(__file__).resolve().parent.parent
+    for folder in (here / "recipes", here.parent / "recipes"):
+        if (folder / "routes").is_dir():
+            return folder
+    raise ShopError(f"The recipes are missing beside {here}; install the program again.")
+
+
+def shelf_folder(named: str | None) -> Path:
+    """Return the shelf: as named, else WORKSHOP_SHELF, else the platform's data folder."""
+    chosen = named or os.environ.get("WORKSHOP_SHELF") or ""
+    if chosen:
+        return Path(chosen).expanduser().absolute()
+    return Path(platformdirs.user_data_dir("workshop-companion", appauthor=False)) / "shelf"
+
+
+def file_key(name: str, taken: Collection[str]) -> str:
+    """Return a file name (without ending) for a blade's name: a-z, 0-9 and "-", at most 60, not in `taken`.
+
+    The real name stays inside the file.
+    """
+    plain = unicodedata.normalize("NFKD", name).encode("ascii", "ignore").decode().lower()
+    slug = re.sub(r"[^a-z0-9]+", "-", plain).strip("-")[:56].strip("-") or "blade"
+    if slug in _TAKEN:
+        slug = f"{slug}-blade"
+    key, number = slug, 2
+    while key in taken:
+        key, number = f"{slug}-{number}", number + 1
+    return key

@@ -1,0 +1,62 @@
+"""What is kept of the shop itself: its air as last read, and how the maker likes numbers shown."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+import tomli_w
+
+from workshop import measure
+from workshop.shelf.table import Table, read_toml
+
+LENGTH_LOOKS = ("mm", "in", "fraction", "thou")
+TEMPERATURE_LOOKS = ("°C", "°F")
+MASS_LOOKS = ("g", "oz")
+
+
+@dataclass(frozen=True)
+class Shop:
+    """The shop. air_K and humidity (0..1) as last read at `read_at`; None when never."""
+
+    air_K: float | None = None
+    humidity: float | None = None
+    read_at: datetime | None = None
+    prefer: measure.Preference = field(default_factory=measure.Preference)
+    extra: Mapping[str, Any] = field(default_factory=dict)
+
+
+def read_shop(path: Path) -> Shop:
+    """Return the shop as kept in its file; raises FileFault for what cannot be taken."""
+    data, source = read_toml(path)
+    top = Table(data, source)
+    air = top.table("air")
+    looks = top.table("show")
+    plain = measure.Preference()
+    return Shop(
+        air_K=air.si("temperature", "temperature") if "temperature" in air.data else None,
+        humidity=air.si("humidity", "humidity") if "humidity" in air.data else None,
+        read_at=air.moment("read"),
+        prefer=measure.Preference(
+            length=looks.one_of("length", LENGTH_LOOKS, plain.length),
+            temperature=looks.one_of("temperature", TEMPERATURE_LOOKS, plain.temperature),
+            mass=looks.one_of("mass", MASS_LOOKS, plain.mass),
+        ),
+        extra=top.rest(),
+    )
+
+
+def shop_bytes(shop: Shop) -> bytes:
+    """Return the shop as TOML."""
+    air: dict[str, Any] = {}
+    if shop.air_K is not None:
+        air["temperature"] = measure.write(shop.air_K, "temperature", "°C", 2)
+    if shop.humidity is not None:
+        air["humidity"] = measure.write(shop.humidity, "humidity", "%", 1)
+    if shop.read_at is not None:
+        air["read"] = shop.read_at
+    looks = {"length": shop.prefer.length, "temperature": shop.prefer.temperature, "mass": shop.prefer.mass}
+    return tomli_w.dumps({"air": air, "show": looks, **shop.extra}).encode("utf-8")

@@ -1,0 +1,82 @@
+"""From the stores' TOML to what clocks and calculators are handed."""
+
+from __future__ import annotations
+
+from itertools import count
+from pathlib import Path
+from typing import Any
+
+from workshop.build.clock import StoreEntry
+from workshop.errors import ShopError
+from workshop.shelf.route_file import read_mark
+from workshop.shelf.table import Table, read_toml
+
+CLOCK_STORES = {"adhesives": "adhesive", "oils": "oil"}
+"""The stores whose entries run clocks, and the name of their tables."""
+
+
+def merged(paths: list[Path]) -> dict[str, Any]:
+    """Return a store's tables: the program's first, then the maker's own laid over them by `id`.
+
+    A list of tables with ids is merged entry by entry; any other key of the later file wins.
+    """
+    result: dict[str, Any] = {}
+    for path in paths:
+        data, _ = read_toml(path)
+        for key, value in data.items():
+            have = result.get(key)
+            if (
+                isinstance(value, list)
+                and isinstance(have, list)
+                and all(_has_id(one) for one in (*value, *have))
+            ):
+                by_id = {one["id"]: one for one in have}
+                by_id.update({one["id"]: one for one in value})
+                result[key] = list(by_id.values())
+            else:
+                result[key] = value
+    return result
+
+
+def clock_entries(store: str, path: Path) -> dict[str, StoreEntry]:
+    """Return the entries of one adhesives or oils file by id, checked."""
+    data, source = read_toml(path)
+    top = Table(data, source)
+    numbers = count()
+    return {
+        made.id: made for made in (_entry(store, one, numbers) for one in top.tables(CLOCK_STORES[store]))
+    }
+
+
+def _entry(store: str, table: Table, numbers: Any) -> StoreEntry:
+    marks = tuple(read_mark(one) for one in table.tables("mark", numbers))
+    if not marks:
+        raise table.fault("mark", "missing", "at least one mark with its id, says and opens")
+    entry = StoreEntry(
+        store=store,
+        id=table.text("id"),
+        title=table.text("title"),
+        marks=marks,
+        reference_K=table.si("reference", "temperature"),
+        floor_K=table.si("floor", "temperature"),
+        ceiling_K=table.si("ceiling", "temperature"),
+        halving_K=table.si("halving", "temperature step", 10.0),
+        note=table.text("note", ""),
+    )
+    if not entry.floor_K < entry.reference_K < entry.ceiling_K:
+        raise table.fault(
+            "reference", "does not lie between floor and ceiling", "floor < reference < ceiling"
+        )
+    return entry
+
+
+def _has_id(one: Any) -> bool:
+    return isinstance(one, dict) and isinstance(one.get("id"), str)
+
+
+def find_entry(entries: dict[str, StoreEntry], key: str) -> StoreEntry:
+    """Return the entry named "adhesives/slow", or raise ShopError with the names there are."""
+    found = entries.get(key)
+    if found is None:
+        raise ShopError(f"'{key}' is not in the stores; right would be one of: {', '.join(sorted(entries))}.")
+    return found
