@@ -47,7 +47,8 @@ def test_rates_from_activation_energies(celsius: float, at_50: float, at_55: flo
 
 def test_doubling_per_ten_kelvin_agrees_with_the_literature() -> None:
     # Computed: exactly x2 from 20 to 30 °C is 51.2 kJ/mol, from 25 to 35 °C 52.9; makers' guidance says x2
-    # per 10 K, the literature 55 to 60 kJ/mol. 24 h at 25 °C is 51.8 h at 15 °C by 55 kJ/mol, 48 h by the rule.
+    # per 10 K, the literature 55 to 60 kJ/mol. 24 h at 25 °C is 51.8 h at 15 °C by 55 kJ/mol, 48 h by
+    # the rule.
     assert arrhenius(303.15, 293.15, 51_200) == pytest.approx(2, abs=0.005)
     assert arrhenius(308.15, 298.15, 52_900) == pytest.approx(2, abs=0.005)
     assert 24 / arrhenius(288.15, 298.15, 55_000) == pytest.approx(51.8, abs=0.1)
@@ -55,7 +56,8 @@ def test_doubling_per_ten_kelvin_agrees_with_the_literature() -> None:
 
 
 def test_equivalent_age_of_a_cold_start() -> None:
-    # ASTM C1074, te = sum of exp(-Q(1/Ta - 1/Ts)) dt, Q = 5000 K, Ts = 20 °C (equation as remembered, worked by
+    # ASTM C1074, te = sum of exp(-Q(1/Ta - 1/Ts)) dt, Q = 5000 K, Ts = 20 °C (equation as remembered,
+    # worked by
     # hand): 6 h at 10 °C, 6 h at 25 °C, 12 h at 30 °C have factors 0.5475, 1.3311, 1.7553 and give 32.335 h.
     energy = 5000 * GAS_CONSTANT
     record = [(0.0, 283.15), (6 * HOUR, 298.15), (12 * HOUR, 303.15)]

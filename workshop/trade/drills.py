@@ -50,6 +50,13 @@ class PinDrill:
     tang_most_m: float
 
 
+def _positive(text: str) -> Fraction:
+    # A long exponent would fill the memory; a size has few digits.
+    if len(text) > 12 or "e" in text.lower() or Fraction(text) <= 0:
+        raise ValueError(text)
+    return Fraction(text)
+
+
 def _named_sizes(series: Mapping[str, Any]) -> list[tuple[str, Fraction]]:
     unit = str(series.get("unit", "in"))
     if unit not in _UNITS_M:
@@ -65,7 +72,7 @@ def _named_sizes(series: Mapping[str, Any]) -> list[tuple[str, Fraction]]:
     found = []
     for name, size in named:
         try:
-            found.append((name, Fraction(size) * _UNITS_M[unit]))
+            found.append((name, _positive(size) * _UNITS_M[unit]))
         except (ValueError, ZeroDivisionError):
             raise ShopError(
                 f'drills: size "{size}" of "{name}" is no size; write it like "0.161" or "5/32"'
