@@ -60,7 +60,7 @@ _FRACTION = re.compile(r"([0-9]+) ?[/⁄] ?([0-9]+)(?![0-9.,/⁄])")
 _SIGN = re.compile(r"(?:([0-9]+)(?: ?|-))?([½¼¾⅓⅔⅛⅜⅝⅞⅕⅖⅗⅘⅙⅚⅐⅑⅒]|[⁰¹²³⁴-⁹]+[⁄/][₀-₉]+)")
 _DECIMAL = re.compile(r"((?:[0-9]+|(?=[.,][0-9]))(?:[.,][0-9]+)*)(?:[eE]([+-]?[0-9]+)(?![0-9.,]))?")
 _LEADING_NUMBER = re.compile(r"[-+]? ?[.,]?[0-9½¼¾⅓⅔⅛⅜⅝⅞⅕⅖⅗⅘⅙⅚⅐⅑⅒⁰¹²³⁴-⁹]")
-_WORD = re.compile(r"[A-Za-zµ°%\"'_]+(?:/[A-Za-z0-9²³^]+)*")
+_WORD = re.compile(r"[A-Za-zµ°%\"'_]+[²³^]?(?:/[A-Za-z0-9²³^]+)*")
 
 _PARTS = (
     ("yd", "ft", "in"),
@@ -74,11 +74,14 @@ _BINARY = frozenset({2, 4, 8, 16, 32, 64, 128})
 
 
 class Unread(Exception):
-    """Why a text does not fit the grammar, and what to write in its place."""
+    """Why a text does not fit the grammar.
 
-    def __init__(self, why: str, rather: str = "") -> None:
+    wrong: the piece of the text at fault; rather: what to put in its place, each a way out.
+    """
+
+    def __init__(self, why: str, wrong: str = "", rather: tuple[str, ...] = ()) -> None:
         super().__init__(why)
-        self.why, self.rather = why, rather
+        self.why, self.wrong, self.rather = why, wrong, rather
 
 
 def _whole(digits: str) -> int:
@@ -100,14 +103,12 @@ def _decimal(blob: str, exponent: str | None) -> Fraction:
     if len(set(marks)) == 2:
         point = max(blob.rfind("."), blob.rfind(","))
         meant = re.sub(r"[.,]", "", blob[:point]) + "." + blob[point + 1 :]
-        raise Unread(
-            f"it is not certain which mark in {showable(blob, 24)} is the decimal mark", showable(meant, 24)
-        )
+        raise Unread(f"which mark in {showable(blob, 24)} is the decimal mark is not certain", blob, (meant,))
     if len(marks) > 1:
         raise Unread(f"{showable(blob, 24)} has {len(marks)} decimal marks")
     if re.fullmatch(r"[1-9][0-9]{0,2},[0-9]{3}", blob):
         thousand, part = blob.replace(",", ""), blob.replace(",", ".")
-        raise Unread(f"it is not certain whether {blob} is {thousand} or {part}", f"{thousand} or {part}")
+        raise Unread(f"whether {blob} is {thousand} or {part} is not certain", blob, (thousand, part))
     plain = plain.replace(",", ".")
     if len(plain) > MOST_DIGITS + 1:
         raise Unread(f"a number of {len(plain)} digits is more than can be meant")
@@ -124,6 +125,7 @@ class Number:
     value: Fraction
     fraction: int = 0
     """The denominator it was written with, 0 for a decimal."""
+    text: str = ""
 
 
 class Reader:
@@ -164,21 +166,16 @@ class Reader:
             whole, mark = found.groups()
             part = _VULGAR.get(mark) or _over(*re.split("[⁄/]", mark.translate(_RAISED)))
             value, bottom = _proper(whole, part), part.denominator
-            self.at = found.end()
-            return Number(value, fraction=bottom)
-        if found := _MIXED.match(text, at):
-            self.at = found.end()
-            return Number(_proper(found[1], _over(found[2], found[3])), fraction=int(found[3]))
-        if found := _FRACTION.match(text, at):
-            self.at = found.end()
-            return Number(_over(found[1], found[2]), fraction=int(found[2]))
-        if found := _DECIMAL.match(text, at):
-            if not found[1]:
-                return None
-            value = _decimal(found[1], found[2])
-            self.at = found.end()
-            return Number(value)
-        return None
+        elif found := _MIXED.match(text, at):
+            value, bottom = _proper(found[1], _over(found[2], found[3])), int(found[3])
+        elif found := _FRACTION.match(text, at):
+            value, bottom = _over(found[1], found[2]), int(found[2])
+        elif (found := _DECIMAL.match(text, at)) and found[1]:
+            value, bottom = _decimal(found[1], found[2]), 0
+        else:
+            return None
+        self.at = found.end()
+        return Number(value, bottom, found[0])
 
     def unit(self) -> Unit | None:
         """Read the unit that stands here, None when the text goes on without one."""
@@ -200,8 +197,8 @@ class Reader:
 
     def _elsewhere(self, word: str) -> Unit:
         """Return a unit from outside the table where that is wanted; else say what the word is."""
-        if why := UNSURE.get((self.kind, word.casefold())):
-            raise Unread(why)
+        if unsure := UNSURE.get((self.kind, word.casefold())):
+            raise Unread(unsure[0], word, unsure[1])
         for kind in kinds_of(word):
             raise Unread(f"{showable(word, 24)} is a unit of {kind}, not of {self.kind}")
         unit = outside_unit(word) if self.outside else None
@@ -232,6 +229,10 @@ def _follows(before: Unit, unit: Unit) -> bool:
 def _bare(number: Number, kind: str, unit: str) -> Unit:
     """Return the unit of a number that was written without one."""
     known = find_unit(unit, kind) or (outside_unit(unit) if unit else None)
+    if known is not None and known.short == "%" and number.fraction:
+        part = number.value
+        ways = tuple(f"{float(n):.6g} %" for n in (part, 100 * part))
+        raise Unread(f"whether {part} is {ways[0]} or {ways[1]} is not certain", number.text, ways)
     if (
         kind == "length"
         and number.fraction in _BINARY
@@ -239,12 +240,9 @@ def _bare(number: Number, kind: str, unit: str) -> Unit:
     ):
         # Halves to 128ths of a length are inches on any bench; a millimetre is divided by tens.
         if known is not None and known.short in ("thou", "µm"):
-            raise Unread(
-                "a fraction without a unit is not certain here", f"{number.value} in or {number.value} {unit}"
-            )
-        inch = find_unit("in", "length")
-        assert inch is not None
-        return inch
+            ways = tuple(f"{number.text} {short}" for short in ("in", known.short))
+            raise Unread("a fraction without a unit is not certain here", number.text, ways)
+        return units_of("length")[1]
     if known is None:
         offered = ", ".join(dict.fromkeys(u.short for u in units_of(kind)[:6]))
         raise Unread(f"it has no unit ({offered} are some)")
@@ -262,6 +260,8 @@ def _quantity(reader: Reader) -> list[tuple[Number, Unit | None]]:
         unit = reader.unit()
         if parts:
             before = parts[-1][1]
+            if before is not None and unit is None:
+                raise Unread(f"{number.text} at its end needs its unit")
             if before is None or unit is None or not _follows(before, unit):
                 reader.at = start
                 raise Unread(f"{reader.rest()} does not follow what stands before it")
@@ -292,8 +292,9 @@ def read_sum(text: str, kind: str, unit: str, outside: bool) -> tuple[Fraction, 
     bare = [parts[0][1] is None for _, parts in terms]
     if len(terms) > 1:
         if not KINDS.get(kind, KINDS["length"]).adds:
-            raise Unread("these do not add up to one")
-        if any(bare) and (not all(bare) or any(sign == "-" for sign, _ in terms[1:])):
+            raise Unread("it is one value, not a range or a sum")
+        if any(bare):
+            # "3-4 mm" may be a range, and "1 - 1/4" three quarters or five.
             raise Unread("in a sum each part needs its unit")
     total, first = Fraction(0), ""
     for sign, parts in terms:

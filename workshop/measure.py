@@ -9,6 +9,7 @@ and is offered from here as well; the table of units is in `workshop.units`.
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
@@ -18,18 +19,23 @@ from typing import NoReturn
 from workshop.errors import ShopError
 from workshop.grammar import MEANT, Reader, Unread, read_sum
 from workshop.showable import showable
-from workshop.units import KINDS
-from workshop.writing import Preference, both, in_unit, next_preference, show, write
+from workshop.units import KINDS, Unit, find_unit, kinds_of, outside_unit
+from workshop.writing import Preference, both, in_unit, next_preference, precise, show, write
 
 __all__ = [
     "KINDS",
     "Measure",
     "Preference",
+    "Unit",
     "both",
     "check_hard",
     "check_likely",
+    "find_unit",
     "in_unit",
+    "kinds_of",
     "next_preference",
+    "outside_unit",
+    "precise",
     "read",
     "read_drill",
     "read_many",
@@ -39,6 +45,8 @@ __all__ = [
 
 LONGEST = 200
 """Characters; nothing a maker measures is longer, and a longer text is refused unread."""
+MOST_OF_MANY = 2000
+"""Characters in a series of measures, each of them no longer than LONGEST."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,29 +73,46 @@ _RATIO = re.compile(
     r"(?: ?(?:by )?(?P<basis>weight|wt|mass|volume|vol|w/w|v/v)\.?)?",
     re.IGNORECASE,
 )
-_MONEY = re.compile(r"(?P<before>[$€£¥]|[A-Z]{3}\b)? ?(?P<n>[0-9.,]+) ?(?P<after>[$€£¥]|[A-Z]{3}\b)?")
+_MONEY = re.compile(
+    r"(?P<before>[$€£¥]|[A-Z]{3}(?![A-Za-z]))? ?(?P<n>[0-9.,]{1,40}) ?(?P<after>[$€£¥]|[A-Z]{3})?"
+)
+_CURRENCIES = frozenset({"$", "€", "£", "¥"}) | frozenset(
+    {"AUD", "CAD", "CHF", "CZK", "DKK", "EUR", "GBP", "JPY", "NOK", "NZD", "PLN", "SEK", "USD", "ZAR"}
+)
+
+
+Reading = tuple[Fraction, str, str]
+"""SI value, short name of the unit it was written in, basis of a ratio."""
+
+
+def _says(kind: str) -> str:
+    return KINDS[kind].says if kind in KINDS else "a measure"
 
 
 def _refuse(field: str, text: str, kind: str, unread: Unread, example: str) -> NoReturn:
-    shown = showable(text, 40)
-    rather = unread.rather or example or KINDS[kind].example
-    says = KINDS[kind].says
-    raise ShopError(f'{field}: "{shown}" cannot be read as {says}: {unread.why}; write for example {rather}')
+    """Raise the one exception with its one sentence: where, what was typed, why, what would do."""
+    plain = text[:LONGEST].translate(MEANT).strip(" ")
+    ways = [plain.replace(unread.wrong, way, 1).replace("  ", " ") for way in unread.rather]
+    known = example or (KINDS[kind].example if kind in KINDS else "")
+    rather = showable(" or ".join(ways), 60) or known
+    advice = f"; write for example {rather}" if rather else ""
+    shown = showable(text[:LONGEST].strip(), 40)
+    raise ShopError(f'{field}: "{shown}" cannot be read as {_says(kind)}: {unread.why}{advice}')
 
 
-def _read_time(text: str, unit: str, outside: bool) -> tuple[Fraction, str, str]:
+def _read_time(text: str, unit: str, outside: bool) -> Reading:
     if found := _CLOCK.fullmatch(text):
         return Fraction(int(found[1]) * 3600 + int(found[2]) * 60 + int(found[3] or 0)), "h", ""
     if found := _HOURS.fullmatch(text):
         return Fraction(int(found[1]) * 3600 + int(found[2]) * 60), "h", ""
     if ":" in text:
-        raise Unread(
-            "hours, minutes and seconds are written with two figures each, up to 59", "1:30 or 1:30:00"
-        )
+        why = "minutes and seconds are written with two figures each, up to 59"
+        raise Unread(why, text, ("1:30", "1:30:00"))
     return (*read_sum(text, "time", unit, outside), "")
 
 
 def _plain(text: str) -> Fraction:
+    """Return the one unsigned number that a text is."""
     reader = Reader(text, "number", False)
     reader.blank()
     number = reader.number()
@@ -96,69 +121,76 @@ def _plain(text: str) -> Fraction:
     return number.value
 
 
-def _read_ratio(text: str, unit: str, outside: bool) -> tuple[Fraction, str, str]:
+def _read_ratio(text: str, unit: str, outside: bool) -> Reading:
     found = _RATIO.fullmatch(text)
     if not found:
         raise Unread("a ratio is two numbers with : or to between them")
+    if found["mark"] == "/" and "/" in found["a"] + found["b"]:
+        raise Unread("which / stands between its two numbers is not certain")
     first, second = _plain(found["a"]), _plain(found["b"])
     if not first or not second:
-        raise Unread("neither part of a ratio can be nothing")
+        raise Unread("neither number of a ratio can be nothing")
     word = (found["basis"] or "").casefold()
     basis = "" if not word else "volume" if word[0] == "v" else "weight"
     return first / second, "", basis
 
 
-def _read_money(text: str, unit: str, outside: bool) -> tuple[Fraction, str, str]:
+def _read_money(text: str, unit: str, outside: bool) -> Reading:
     found = _MONEY.fullmatch(text)
     if not found:
-        raise Unread("it is not a sum of money")
+        raise Unread("it is not one amount")
     marks = {mark for mark in (found["before"], found["after"]) if mark}
-    if len(marks) > 1 or (marks and unit and unit not in marks):
-        raise Unread(f"it is in another currency than {unit or found['before']}", f"12.50 {unit}".strip())
+    if unknown := marks - _CURRENCIES:
+        raise Unread(f"{unknown.pop()} is no currency known here")
+    if len(marks | ({unit} if unit else set())) > 1:
+        raise Unread(
+            "it names two currencies" if len(marks) > 1 else f"it is not in {unit}, as this field is"
+        )
     return _plain(found["n"]), next(iter(marks), unit), ""
 
 
-def _read_number(text: str, unit: str, outside: bool) -> tuple[Fraction, str, str]:
-    """Read a plain number, or a product of plain numbers (``15 x 4``); a label may follow it."""
-    if unit and text.casefold().endswith(unit.casefold()):
-        text = text[: -len(unit)].rstrip()
-    negative = text.startswith("-")
-    value = Fraction(1)
-    factors = text.lstrip("-+ ").split("x") if text[:1] in "-+" else text.split("x")
-    for factor in factors:
-        number = _plain(factor)
-        if len(factors) > 1 and not number:
-            raise Unread("a part of a product is nothing")
-        value *= number
-    return -value if negative else value, unit, ""
+def _read_number(text: str, unit: str, outside: bool) -> Reading:
+    """Read a plain number or a product of plain numbers (``15 x 4``); its label may follow."""
+    reader = Reader(text, "number", False)
+    sign = reader.sign()
+    rest = text[reader.at :]
+    for label in (unit, unit.removesuffix("s")):
+        if label and rest.casefold().endswith(label.casefold()):
+            rest = rest[: -len(label)]
+            break
+    factors = [_plain(factor) for factor in rest.split("x")]
+    if len(factors) > 1 and not all(factors):
+        raise Unread("a part of a product cannot be nothing")
+    value = math.prod(factors, start=Fraction(-1 if sign == "-" else 1))
+    return value, unit, ""
 
 
-def _read_count(text: str, unit: str, outside: bool) -> tuple[Fraction, str, str]:
-    value, label, _ = _read_number(text, unit, outside)
+def _read_count(text: str, unit: str, outside: bool) -> Reading:
+    value, label, basis = _read_number(text, unit, outside)
     if value.denominator != 1:
-        raise Unread("it is not a whole number")
-    return value, label, ""
+        raise Unread("there are no parts of one")
+    return value, label, basis
 
 
-def _read_coefficient(text: str, unit: str, outside: bool) -> tuple[Fraction, str, str]:
+def _read_coefficient(text: str, unit: str, outside: bool) -> Reading:
     return _read_number(re.sub(r" ?(?:per|/) ?%$", "", text), "", outside)
 
 
-def _read_hardness(text: str, unit: str, outside: bool) -> tuple[Fraction, str, str]:
+def _read_hardness(text: str, unit: str, outside: bool) -> Reading:
     if text[:3].upper() == "HRC":
         text = text[3:].lstrip() + " HRC"
     return (*read_sum(text, "hardness", unit, outside), "")
 
 
-def _product(kind: str, sides: int) -> Callable[[str, str, bool], tuple[Fraction, str, str]]:
+def _product(kind: str, sides: int) -> Callable[[str, str, bool], Reading]:
     """Return the reader of an area or a volume: with its own unit, or as lengths with x between."""
 
-    def reading(text: str, unit: str, outside: bool) -> tuple[Fraction, str, str]:
+    def reading(text: str, unit: str, outside: bool) -> Reading:
         lengths = text.split("x")
         if len(lengths) == 1:
             return (*read_sum(text, kind, unit, outside), "")
         if len(lengths) != sides:
-            raise Unread(f"it takes {sides} lengths", " x ".join(["25 mm", "3 mm", "10 mm"][:sides]))
+            raise Unread(f"it takes {sides} lengths, not {len(lengths)}")
         last = read_sum(lengths[-1].strip(), "length", "", outside)
         value = last[0]
         for length in lengths[:-1]:
@@ -168,7 +200,7 @@ def _product(kind: str, sides: int) -> Callable[[str, str, bool], tuple[Fraction
     return reading
 
 
-_FORMS: Mapping[str, Callable[[str, str, bool], tuple[Fraction, str, str]]] = {
+_FORMS: Mapping[str, Callable[[str, str, bool], Reading]] = {
     "time": _read_time,
     "ratio": _read_ratio,
     "money": _read_money,
@@ -214,7 +246,7 @@ def read(
         _sane(value, kind, negative)
     except Unread as unread:
         _refuse(field, text, kind, unread, example)
-    return Measure(value, kind, used, text.strip(), basis)
+    return Measure(value, kind, used, " ".join(text.split()), basis)
 
 
 def _sane(value: Fraction, kind: str, negative: bool) -> None:
@@ -230,11 +262,20 @@ def read_many(
     text: str, kind: str, *, unit: str = "", field: str = "value", example: str = "", negative: bool = False
 ) -> tuple[Measure, ...]:
     """Return several measures typed with ``;`` between them, each read as `read` reads one."""
-    if len(text) > LONGEST and not text.isspace():
+    if len(text) > MOST_OF_MANY and not text.isspace():
         _refuse(field, text, kind, Unread(f"it is {len(text)} characters long"), example)
+    pieces = text[:MOST_OF_MANY].split(";")
+    one = len(pieces) == 1
     return tuple(
-        read(piece, kind, unit=unit, field=field, example=example, negative=negative)
-        for piece in text.split(";")
+        read(
+            piece,
+            kind,
+            unit=unit,
+            field=field if one else f"{field}, value {place} of {len(pieces)}",
+            example=example,
+            negative=negative,
+        )
+        for place, piece in enumerate(pieces, start=1)
     )
 
 
@@ -268,7 +309,7 @@ def check_likely(
     if found := _beyond(value, kind, (least, most), field, unit):
         typed, past, limit = found
         edge = "least" if past == "less" else "most"
-        return f"{field}: {typed} is {past} than is likely here, {limit} at {edge}; check it before you cut"
+        return f"{field}: {typed} is {past} than is likely here, {limit} at {edge}; check it before you go on"
     return None
 
 
@@ -311,8 +352,9 @@ def read_drill(
             f'{field}: "{showable(text, 40)}" is no drill in the list; write for example {example}'
         )
     if f"#{wanted}" in names:
-        why = f"it is not certain whether drill #{wanted} is meant or a size"
-        _refuse(field, text, "length", Unread(why, f"#{wanted} or {wanted} {unit or 'mm'}"), example)
+        why = f"whether drill #{wanted} or a size is meant is not certain"
+        ways = (f"#{wanted}", f"{wanted} {unit or 'mm'}")
+        _refuse(field, text, "length", Unread(why, wanted, ways), example)
     size = read(text, "length", unit=unit, field=field, example=example)
     for name, metres in sizes.items():
         if abs(metres - float(size)) < 5e-8:

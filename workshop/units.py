@@ -89,7 +89,7 @@ _KINDS = (
     Kind("hardness", "a hardness", "HRC", "HRC", "60 HRC", adds=False),
     Kind("pressure", "a pressure", "Pa", "MPa", "20 MPa"),
     Kind("energy per amount", "an energy per amount of substance", "J/mol", "kJ/mol", "84 kJ/mol"),
-    Kind("coefficient", "a coefficient per 1 % of moisture", "", "per %", "0.0018", signed=False),
+    Kind("coefficient", "a coefficient per 1 % of moisture", "", "per %", "0.0018"),
 )
 
 KINDS: Mapping[str, Kind] = MappingProxyType({kind.name: kind for kind in _KINDS})
@@ -179,28 +179,23 @@ _TABLE = (
     Unit("per %", "coefficient", _ONE, ("/ %", "/%"), 6),
 )
 
-UNSURE: Mapping[tuple[str, str], str] = MappingProxyType(
+_MIL = "mil is a thousandth of an inch to some makers and a millimetre to others"
+_SCALE = ("degrees of which scale is not certain", ("°C", "°F"))
+
+UNSURE: Mapping[tuple[str, str], tuple[str, tuple[str, ...]]] = MappingProxyType(
     {
-        (
-            "length",
-            "mil",
-        ): "mil is a thousandth of an inch to some and a millimetre to others; write thou or mm",
-        (
-            "length",
-            "mils",
-        ): "mils are thousandths of an inch to some and millimetres to others; write thou or mm",
-        ("mass", "gr"): "gr is a grain to some and a gram to others; write grain or g",
-        ("pressure", "mpa"): "write MPa for megapascals, with a capital M and P",
-        ("temperature", "°"): "degrees of which scale is not certain; write °C or °F",
-        ("temperature step", "°"): "degrees of which scale is not certain; write °C or °F",
-        ("temperature", "deg"): "degrees of which scale is not certain; write °C or °F",
-        ("temperature step", "deg"): "degrees of which scale is not certain; write °C or °F",
+        ("length", "mil"): (_MIL, (" thou", " mm")),
+        ("length", "mils"): (_MIL, (" thou", " mm")),
+        ("mass", "gr"): ("gr is a grain to some makers and a gram to others", (" grain", " g")),
+        ("pressure", "mpa"): ("only with a capital M and a capital P is it certain", ("MPa",)),
+        **{
+            (kind, word): _SCALE
+            for kind in ("temperature", "temperature step")
+            for word in ("°", "deg", "degree", "degrees")
+        },
     }
 )
-"""Words that are refused because two makers mean two things by them."""
-
-LABELLED = frozenset({"number", "count", "money", "ratio", "coefficient"})
-"""Kinds whose unit is a label (layers, €), not a factor."""
+"""Words refused because two makers mean two things by them: why, and what each could write."""
 
 
 def _tidy(word: str) -> str:
@@ -247,21 +242,16 @@ def unit_pattern(kind: str) -> re.Pattern[str]:
     A spelling that ends in a letter must not run on into more letters, and may carry the full
     stop of an abbreviation (``in.``); nothing in it can be matched in two ways.
     """
-    words = {word for unit in units_of(kind) for word in _spelled(unit)}
     parts = []
-    for word in sorted(words, key=lambda w: (-len(w), w)):
-        body = r"\s*".join(re.escape(piece) for piece in word.split(" "))
-        body = body.replace("/", r"\s*/\s*").replace("°", r"°\s*") if len(word) > 1 else body
-        parts.append(
-            body
-            + (
-                r"\.?(?![A-Za-zµμ.])"
-                if word[-1].isalpha()
-                else r"(?![²³0-9^])"
-                if kind != "angle" and word[-1] in "23"
-                else ""
-            )
-        )
+    for word in sorted({w for u in units_of(kind) for w in _spelled(u)}, key=lambda w: (-len(w), w)):
+        body = re.escape(word).replace("\\ ", " *").replace("/", " */ *")
+        if len(word) > 1:
+            body = body.replace("°", "° *")
+        if word[-1].isalpha():
+            body += r"\.?(?![A-Za-zµ²³^/.])"
+        elif word[-1] in "23":
+            body += r"(?![0-9.,/])"
+        parts.append(body)
     return re.compile("|".join(parts) or r"(?!)", re.IGNORECASE)
 
 
