@@ -1,0 +1,374 @@
+"""The desk: the only object the panes talk to. No Textual here, so it is tested without a screen.
+
+State flows down from it, what the maker does comes up to it. Each thing the maker does is one change
+of `workshop.build.changes`, put on disk by the shelf before the desk tells the panes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from datetime import datetime
+from enum import StrEnum
+
+from workshop import measure
+from workshop.build import changes, clock, standing
+from workshop.build.blade import Blade, State
+from workshop.build.clock import Clock, Mark, StoreEntry
+from workshop.build.route import Step
+from workshop.build.standing import Act, NextThing
+from workshop.build.values import read_entry
+from workshop.drawer import registry, run
+from workshop.drawer.declare import Calculator
+from workshop.errors import ShopError
+from workshop.shelf import slips
+from workshop.shelf.shelf import Shelf, Unread
+from workshop.shelf.shop_file import Shop
+
+Change = Callable[[Blade], Blade]
+STALE_AIR_S = 2 * 3600
+"""After two hours a reading of the shop's air is asked for again where it matters."""
+
+
+class Tone(StrEnum):
+    """How a sentence to the maker is meant; shown as a word, not only as a colour."""
+
+    DONE = "done"
+    REFUSED = "no"
+    NOTICE = "mind"
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """The last sentence to the maker."""
+
+    text: str = ""
+    tone: Tone = Tone.DONE
+
+
+@dataclass(frozen=True, slots=True)
+class BladeClock:
+    """A running clock and whose it is."""
+
+    blade: Blade
+    clock: Clock
+
+
+@dataclass(frozen=True, slots=True)
+class Call:
+    """A mark that has come and that nobody has answered."""
+
+    blade: Blade
+    clock: Clock
+    mark: Mark
+
+
+class Desk:
+    """The maker's place: the blades, the one in hand, the step looked at, and all that can be done."""
+
+    def __init__(self, shelf: Shelf, now: Callable[[], datetime]) -> None:
+        """Sit down at a shelf. `now` gives the present, in UTC, whole seconds."""
+        self.shelf = shelf
+        self.now = now
+        self.said = Said()
+        self.blades: list[Blade] = []
+        self.unread: list[Unread] = []
+        self.key: str | None = None
+        self.step_id: str | None = None
+        self.shop = Shop()
+        self._stamps: Mapping[str, object] = {}
+        self.refresh()
+
+    # -- reading
+
+    def refresh(self) -> bool:
+        """Read what changed on disk since the last look; say whether anything did."""
+        stamps = {key: self.shelf.stamp(key) for key in self.shelf.keys()}
+        if stamps == self._stamps and self.blades:
+            return False
+        self._stamps = stamps
+        self.blades, self.unread = self.shelf.blades()
+        self.shop = self.shelf.shop()
+        if self.key is not None and self.blade is None:
+            self.key = self.step_id = None
+        return True
+
+    @property
+    def blade(self) -> Blade | None:
+        """The blade in hand, or None at the rack."""
+        return next((one for one in self.blades if one.key == self.key), None)
+
+    @property
+    def step(self) -> Step | None:
+        """The step looked at."""
+        blade = self.blade
+        return None if blade is None or self.step_id is None else blade.route.by_id.get(self.step_id)
+
+    def clocks(self) -> list[BladeClock]:
+        """Return all running clocks of all blades, the most urgent first."""
+        now = self.now()
+        pairs = [BladeClock(blade, one) for blade in self.blades for one in blade.running()]
+        return sorted(pairs, key=lambda pair: clock.urgency(pair.clock, now))
+
+    def calls(self) -> list[Call]:
+        """Return the marks that have come and wait for an answer, the most harmful first."""
+        now = self.now()
+        found = [
+            Call(pair.blade, pair.clock, mark)
+            for pair in self.clocks()
+            for mark in clock.due(pair.clock, now)
+        ]
+        return sorted(found, key=lambda call: (-call.mark.harm, call.mark.opens))
+
+    def states(self) -> dict[str, State]:
+        """Return the state of each step of the blade in hand."""
+        return {} if self.blade is None else standing.states(self.blade, self.now())
+
+    def natural(self) -> NextThing | None:
+        """Return what Space does at the step looked at."""
+        if self.blade is None or self.step is None:
+            return None
+        return standing.natural_next(self.blade, self.step, self.now())
+
+    def hands_full(self) -> bool:
+        """Whether a hot or sticky step is in hand on any blade: then nothing asks for an answer."""
+        return any(
+            step.hands_full
+            for blade in self.blades
+            for step in blade.own_steps()
+            if blade.progress(step.id).state is State.IN_HAND
+        )
+
+    # -- moving
+
+    def open(self, key: str) -> None:
+        """Take a blade to the bench, at the step it is at."""
+        self.key = key
+        blade = self.blade
+        if blade is None:
+            self.key = None
+            return
+        at = standing.in_hand(blade, self.now()) or (blade.own_steps()[-1] if blade.own_steps() else None)
+        self.step_id = at.id if at else None
+        self.said = Said()
+
+    def go(self, step_id: str) -> None:
+        """Look at a step of the blade in hand."""
+        if self.blade is not None:
+            self.step_id = changes.step_named(self.blade, step_id).id
+
+    def move(self, by: int) -> None:
+        """Look at the step so many places further on or back; it stops at both ends."""
+        if self.blade is None:
+            return
+        ids = [step.id for step in self.blade.own_steps()]
+        at = ids.index(self.step_id) if self.step_id in ids else 0
+        self.step_id = ids[min(max(at + by, 0), len(ids) - 1)]
+
+    # -- doing
+
+    def do(self, change: Change, said: str = "") -> Blade:
+        """Put one change of the blade in hand on disk, then take it over. Raises ShopError and keeps all as it was."""
+        if self.key is None:
+            raise ShopError("No blade is in hand; open one from the rack.")
+        return self._put(self.key, change, said)
+
+    def _put(self, key: str, change: Change, said: str = "") -> Blade:
+        changed = self.shelf.change(key, change)
+        self.blades = [changed if one.key == key else one for one in self.blades]
+        self._stamps = {**self._stamps, key: self.shelf.stamp(key)}
+        text = said or (changed.log[-1].says if changed.log else "")
+        self.said = Said(text)
+        return changed
+
+    def do_next(self, why: str = "") -> NextThing | None:
+        """Do the natural next thing where it needs no more words: start, tick, finish, go on.
+
+        LOOK, CLOCK and VALUE are returned for the screen to ask what they need; WAIT says why.
+        """
+        next_thing, step = self.natural(), self.step
+        if next_thing is None or step is None:
+            return None
+        now = self.now()
+        if next_thing.act is Act.GO:
+            self.go(next_thing.item)
+        elif next_thing.act is Act.START:
+            self.do(lambda blade: changes.start_step(blade, step.id, now, why))
+        elif next_thing.act is Act.TICK:
+            self.do(lambda blade: changes.tick(blade, step.id, next_thing.item, now))
+        elif next_thing.act is Act.FINISH:
+            self.finish(why)
+        elif next_thing.act is Act.WAIT:
+            self.said = Said(f"{next_thing.says}. Nothing to do here until then.", Tone.NOTICE)
+        return next_thing
+
+    def start(self, why: str = "") -> None:
+        """Start the step looked at."""
+        step = self._step()
+        self.do(lambda blade: changes.start_step(blade, step.id, self.now(), why))
+
+    def look(self, line: str) -> None:
+        """Say that a line of the last look is true."""
+        step = self._step()
+        self.do(lambda blade: changes.look(blade, step.id, line, self.now()))
+
+    def finish(self, why: str = "") -> None:
+        """Finish the step looked at and go on to what comes next."""
+        step = self._step()
+        blade = self.do(lambda one: changes.finish(one, step.id, self.now(), why))
+        following = standing.in_hand(blade, self.now())
+        if following is not None:
+            self.step_id = following.id
+
+    def leave_out(self, why: str) -> None:
+        """Leave the step looked at out of this blade."""
+        step = self._step()
+        self.do(lambda blade: changes.leave_out(blade, step.id, self.now(), why))
+
+    def spoilt(self) -> tuple[Step, ...]:
+        """Return the steps that doing the one looked at over would spoil."""
+        return () if self.blade is None or self.step is None else changes.spoilt(self.blade, self.step.id)
+
+    def do_over(self, why: str = "") -> None:
+        """Set the step looked at, and what it spoils, to do over."""
+        step = self._step()
+        self.do(lambda blade: changes.do_over(blade, step.id, self.now(), why))
+
+    def take_back(self) -> None:
+        """Take the last change of the blade in hand back."""
+        self.do(lambda blade: changes.take_back(blade, self.now()))
+
+    def note(self, text: str) -> None:
+        """Write one line into the log, at the step looked at."""
+        self.do(lambda blade: changes.note(blade, text, self.now(), self.step_id or ""))
+
+    def write_down(self, name: str, text: str, why: str = "") -> None:
+        """Keep a measurement of the step looked at; outside its limits it needs a reason."""
+        step = self._step()
+        entry = step.entry(name)
+        if entry is None:
+            raise ShopError(f"{step.id} {step.title} asks for no '{name}'.")
+        value = read_entry(entry, text, step.id, why)
+        self.do(lambda blade: changes.write_down(blade, name, value, entry.says, self.now()))
+
+    # -- clocks
+
+    def entries_for(self, plan_id: str) -> list[StoreEntry]:
+        """Return the adhesives or oils a clock of this step can run on, the route's own choice first."""
+        plan = self._step().clock(plan_id)
+        if plan is None or not plan.store:
+            return []
+        store = plan.store.partition("/")[0]
+        entries = [one for one in self.shelf.clock_entries().values() if one.store == store]
+        return sorted(entries, key=lambda one: (one.key != plan.store, one.title))
+
+    def start_clock(
+        self, plan_id: str, *, ago: str = "", entry: StoreEntry | None = None, air: str = ""
+    ) -> None:
+        """Start a clock of the step looked at, now or some time ago ("5 min"), at the shop's air or the one given."""
+        step = self._step()
+        ago_s = float(measure.read(ago, "time", unit="min", field="ago")) if ago.strip() else 0.0
+        air_K = (
+            float(measure.read(air, "temperature", unit="°C", field="air"))
+            if air.strip()
+            else self.shop.air_K
+        )
+        now = self.now()
+        self.do(
+            lambda blade: changes.start_clock(
+                blade, step.id, plan_id, now, ago_s=ago_s, entry=entry, air_K=air_K
+            )
+        )
+
+    def answer(self, call: Call) -> None:
+        """Acknowledge a mark of any blade: it stops calling."""
+        now = self.now()
+        self._put(call.blade.key, lambda blade: changes.answer_mark(blade, call.clock.id, call.mark.id, now))
+
+    def stop_clock(self, pair: BladeClock, why: str = "") -> None:
+        """Stop a clock of any blade before its last mark."""
+        now = self.now()
+        self._put(pair.blade.key, lambda blade: changes.stop_clock(blade, pair.clock.id, now, why))
+
+    # -- the shop
+
+    def read_air(self, air: str, humidity: str = "") -> None:
+        """Keep the shop's air as just read."""
+        air_K = float(measure.read(air, "temperature", unit="°C", field="air"))
+        damp = (
+            float(measure.read(humidity, "humidity", unit="%", field="humidity"))
+            if humidity.strip()
+            else None
+        )
+        now = self.now()
+        self.shop = self.shelf.keep_shop(lambda shop: replace(shop, air_K=air_K, humidity=damp, read_at=now))
+        self.said = Said("The shop's air is kept.")
+
+    def air_is_stale(self) -> bool:
+        """Whether the shop's air was never read, or over two hours ago."""
+        read_at = self.shop.read_at
+        return read_at is None or (self.now() - read_at).total_seconds() > STALE_AIR_S
+
+    def next_look(self) -> None:
+        """Show numbers the next way: metric, decimal inch, inch fractions."""
+        self.shop = self.shelf.keep_shop(
+            lambda shop: replace(shop, prefer=measure.next_preference(shop.prefer))
+        )
+
+    def begin(
+        self, name: str, route_id: str, choices: Mapping[str, str], about: str = "", maker_for: str = ""
+    ) -> None:
+        """Begin a blade and take it to the bench."""
+        blade = self.shelf.begin(
+            name, route_id, self.now(), choices=choices, about=about, maker_for=maker_for
+        )
+        self._stamps = {}
+        self.refresh()
+        self.open(blade.key)
+        self.said = Said(f"{blade.name} begun.")
+
+    # -- the drawer
+
+    def calculators(self) -> list[Calculator]:
+        """Return the calculators, those of the step looked at first."""
+        first = self.step.calculators if self.step else ()
+        names = (*first, *(name for name in registry.NAMES if name not in first))
+        return [registry.calculator(name) for name in names]
+
+    def work_out(
+        self, calculator: Calculator, typed: Mapping[str, str], *, later: bool = False
+    ) -> run.Worked:
+        """Work a calculator out, filled from the blade in hand and the shop's air."""
+        return run.work_out(
+            calculator,
+            typed,
+            self.shelf.store,
+            taken=self.taken(calculator),
+            now=self.now().timestamp(),
+            later=later,
+        )
+
+    def taken(self, calculator: Calculator) -> dict[str, run.Taken]:
+        """Return what the blade's measurements, and the shop's air, fill."""
+        known: dict[str, str] = {}
+        if self.shop.air_K is not None:
+            known["air"] = measure.write(self.shop.air_K, "temperature", "°C", 1)
+        if self.shop.humidity is not None:
+            known["humidity"] = measure.write(self.shop.humidity, "humidity", "%", 0)
+        if self.blade is not None:
+            known.update({name: value.text for name, value in self.blade.values.items()})
+        return run.taken_from(calculator, known)
+
+    def keep_slip(self, worked: run.Worked) -> None:
+        """Keep a worked calculation with the blade in hand, at the step looked at."""
+        now, step_id = self.now(), self.step_id or ""
+        self.do(
+            lambda blade: changes.keep_slip(
+                blade, slips.slip_of(worked, changes.next_slip_id(blade), step_id, now), now
+            )
+        )
+
+    def _step(self) -> Step:
+        if self.step is None:
+            raise ShopError("No step is in hand; open a blade from the rack.")
+        return self.step
