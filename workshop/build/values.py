@@ -21,8 +21,9 @@ _WITHOUT_UNIT = frozenset({"ratio", "number", "count", "coefficient"})
 def with_unit(text: str, kind: str, unit: str) -> str:
     """Return a measure as typed, with its unit always.
 
-    "4.75" in mm becomes "4.75 mm", "5/32" becomes "5/32 in". A text that carries its unit, and a kind that has none, is given back as typed, save for a label that
-    counts things ("320 layers" becomes "320"). Raises ShopError for a text that is no measure of this kind.
+    "4.75" in mm becomes "4.75 mm", "5/32" becomes "5/32 in". A text that carries its unit, and a kind that
+    has none, is given back as typed, save for a label that counts things ("320 layers" becomes "320").
+    Raises ShopError for a text that is no measure of this kind.
     """
     read = measure.read(text, kind, unit=unit, negative=True)
     bare = kind not in _WITHOUT_UNIT and read.unit and _BARE.fullmatch(read.text)
