@@ -226,9 +226,9 @@ def _follows(before: Unit, unit: Unit) -> bool:
     return False
 
 
-def _bare(number: Number, kind: str, unit: str) -> Unit:
+def _bare(number: Number, kind: str, unit: str, outside: bool) -> Unit:
     """Return the unit of a number that was written without one."""
-    known = find_unit(unit, kind) or (outside_unit(unit) if unit else None)
+    known = find_unit(unit, kind) or (outside_unit(unit) if outside and unit else None)
     if known is not None and known.short == "%" and number.fraction:
         part = number.value
         ways = tuple(f"{float(n):.6g} %" for n in (part, 100 * part))
@@ -300,7 +300,7 @@ def read_sum(text: str, kind: str, unit: str, outside: bool) -> tuple[Fraction, 
     for sign, parts in terms:
         value = Fraction(0)
         for number, own in parts:
-            used = own or _bare(number, kind, unit)
+            used = own or _bare(number, kind, unit, outside)
             first = first or used.short
             signed = -number.value if sign == "-" else number.value
             value += used.to_si(signed)
