@@ -11,10 +11,12 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 
 from workshop.build import clock as clocks
-from workshop.build.blade import CLOSED, Back, Blade, LogEntry, Part, Progress, Slip, State, Value
+from workshop.build.blade import CLOSED, Blade, LogEntry, Part, Progress, Slip, State, Value
+from workshop.build.ledger import changed, last_said, take_back
 from workshop.build.route import Route, Step, spoiled_by
 from workshop.build.standing import (
     missing_values,
+    clock_begin,
     rest_over,
     state_of,
     unlooked,
@@ -24,8 +26,28 @@ from workshop.build.standing import (
 )
 from workshop.errors import ShopError
 
-BACKS_KEPT = 40
-"""How many changes can be taken back."""
+__all__ = [
+    "NeedsReason",
+    "answer_mark",
+    "do_over",
+    "finish",
+    "keep_slip",
+    "last_said",
+    "leave_out",
+    "look",
+    "new_blade",
+    "next_slip_id",
+    "note",
+    "open_points",
+    "spoilt",
+    "start_clock",
+    "start_step",
+    "step_named",
+    "stop_clock",
+    "take_back",
+    "tick",
+    "write_down",
+]
 
 
 class NeedsReason(ShopError):
@@ -93,7 +115,7 @@ def start_step(blade: Blade, step_id: str, now: datetime, why: str = "") -> Blad
         )
     was = blade.progress(step.id)
     begun = replace(was, state=State.IN_HAND, started=now, finished=None, since=now, ticked=(), why="")
-    return _changed(blade, now, "start", f"{_named(step)} started", {f"steps/{step.id}": begun}, step.id, why)
+    return changed(blade, now, "start", f"{_named(step)} started", {f"steps/{step.id}": begun}, step.id, why)
 
 
 def look(blade: Blade, step_id: str, line: str, now: datetime) -> Blade:
@@ -104,14 +126,8 @@ def look(blade: Blade, step_id: str, line: str, now: datetime) -> Blade:
     was = blade.progress(step.id)
     if line in was.looked:
         return blade
-    return _changed(
-        blade,
-        now,
-        "look",
-        f"True: {line}",
-        {f"steps/{step.id}": replace(was, looked=(*was.looked, line))},
-        step.id,
-    )
+    said_true = replace(was, looked=(*was.looked, line))
+    return changed(blade, now, "", f"True: {line}", {f"steps/{step.id}": said_true})
 
 
 def tick(blade: Blade, step_id: str, check: str, now: datetime) -> Blade:
@@ -122,14 +138,8 @@ def tick(blade: Blade, step_id: str, check: str, now: datetime) -> Blade:
     was = blade.progress(step.id)
     if check in was.ticked:
         return blade
-    return _changed(
-        blade,
-        now,
-        "tick",
-        f"Checked: {check}",
-        {f"steps/{step.id}": replace(was, ticked=(*was.ticked, check))},
-        step.id,
-    )
+    ticked = replace(was, ticked=(*was.ticked, check))
+    return changed(blade, now, "", f"Checked: {check}", {f"steps/{step.id}": ticked})
 
 
 def write_down(blade: Blade, name: str, value: Value, says: str, now: datetime) -> Blade:
@@ -137,7 +147,7 @@ def write_down(blade: Blade, name: str, value: Value, says: str, now: datetime) 
     was = blade.values.get(name)
     before = f" (was {was.text})" if was is not None and was.text != value.text else ""
     line = f"{says}: {value.text}{before}"
-    return _changed(
+    return changed(
         blade, now, "value", line, {f"values/{name}": replace(value, at=now)}, value.step, value.why
     )
 
@@ -148,11 +158,11 @@ def start_clock(
     plan_id: str,
     now: datetime,
     *,
-    ago_s: float = 0.0,
+    ago_s: float | None = None,
     entry: clocks.StoreEntry | None = None,
     air_K: float | None = None,
 ) -> Blade:
-    """Start one of a step's clocks, now or some seconds ago.
+    """Start one of a step's clocks: some seconds ago, else with the clock it counts from, else now.
 
     The step rests when the clock has a mark that ends its rest. Raises ShopError for an unknown clock, one
     that a store must supply and did not, or a start that lies ahead.
@@ -162,12 +172,12 @@ def start_clock(
     if plan is None:
         offered = ", ".join(one.id for one in step.clocks) or "none"
         raise ShopError(f"{_named(step)} has no clock '{plan_id}'; it has: {offered}.")
-    if ago_s < 0:
+    if ago_s is not None and ago_s < 0:
         raise ShopError("A clock cannot be started ahead of time; right would be 'now' or some minutes ago.")
     if plan.store and entry is None:
         raise ShopError(f"The {plan.title} clock needs an entry of the stores, such as {plan.store}.")
     number = 1 + sum(clock.plan == plan.id for clock in blade.clocks.values())
-    begun = now - timedelta(seconds=round(ago_s))
+    begun = clock_begin(blade, plan, now) if ago_s is None else now - timedelta(seconds=round(ago_s))
     made = clocks.started(plan, step.id, f"{plan.id}-{number}", begun, entry, air_K)
     parts: dict[str, Part] = {f"clocks/{made.id}": made}
     for former in blade.step_clocks(step.id):
@@ -176,8 +186,9 @@ def start_clock(
     was = blade.progress(step.id)
     if plan.ends and was.state is State.IN_HAND:
         parts[f"steps/{step.id}"] = replace(_hands_off(was, now), state=State.RESTING)
-    ago = f", {round(ago_s / 60)} min before" if ago_s >= 30 else ""
-    return _changed(blade, now, "clock", f"Clock started{ago}: {made.title}", parts, step.id)
+    before_min = round((now - begun).total_seconds() / 60)
+    ago = f", {before_min} min before" if before_min else ""
+    return changed(blade, now, "clock", f"Clock started{ago}: {made.title}", parts, step.id)
 
 
 def answer_mark(blade: Blade, clock_id: str, mark_id: str, now: datetime) -> Blade:
@@ -191,7 +202,7 @@ def answer_mark(blade: Blade, clock_id: str, mark_id: str, now: datetime) -> Bla
     late = " after it had shut" if mark.state(now) == "shut" else ""
     made = clocks.answered(clock, mark_id, now)
     says = f"Answered{late}: {mark.says}, {clock.title}"
-    return _changed(blade, now, "answer", says, {f"clocks/{clock.id}": made}, clock.step)
+    return changed(blade, now, "answer", says, {f"clocks/{clock.id}": made}, clock.step)
 
 
 def stop_clock(blade: Blade, clock_id: str, now: datetime, why: str = "") -> Blade:
@@ -206,7 +217,7 @@ def stop_clock(blade: Blade, clock_id: str, now: datetime, why: str = "") -> Bla
     )
     if was.state is State.RESTING and not others:
         parts[f"steps/{clock.step}"] = replace(was, state=State.IN_HAND, since=now)
-    return _changed(blade, now, "stop", f"Clock stopped: {clock.title}", parts, clock.step, why)
+    return changed(blade, now, "stop", f"Clock stopped: {clock.title}", parts, clock.step, why)
 
 
 def finish(blade: Blade, step_id: str, now: datetime, why: str = "") -> Blade:
@@ -224,7 +235,7 @@ def finish(blade: Blade, step_id: str, now: datetime, why: str = "") -> Blade:
     for clock in blade.step_clocks(step.id):
         if clock.running and clock.ends and clock.rest_over(now):
             parts[f"clocks/{clock.id}"] = _settled(clock, now)
-    return _changed(blade, now, "finish", f"{_named(step)} finished", parts, step.id, why)
+    return changed(blade, now, "finish", f"{_named(step)} finished", parts, step.id, why)
 
 
 def open_points(blade: Blade, step: Step, now: datetime) -> list[str]:
@@ -254,7 +265,7 @@ def leave_out(blade: Blade, step_id: str, now: datetime, why: str) -> Blade:
     for clock in blade.step_clocks(step.id):
         if clock.running:
             parts[f"clocks/{clock.id}"] = replace(clock, ended=now)
-    return _changed(blade, now, "leave out", f"{_named(step)} left out", parts, step.id, why)
+    return changed(blade, now, "leave out", f"{_named(step)} left out", parts, step.id, why)
 
 
 def do_over(blade: Blade, step_id: str, now: datetime, why: str = "") -> Blade:
@@ -281,7 +292,7 @@ def do_over(blade: Blade, step_id: str, now: datetime, why: str = "") -> Blade:
             if clock.running:
                 parts[f"clocks/{clock.id}"] = replace(clock, ended=now)
     spoils = f"; it spoils {', '.join(again[1:])}" if len(again) > 1 else ""
-    return _changed(blade, now, "do over", f"{_named(step)} to be done over{spoils}", parts, step.id, why)
+    return changed(blade, now, "do over", f"{_named(step)} to be done over{spoils}", parts, step.id, why)
 
 
 def spoilt(blade: Blade, step_id: str) -> tuple[Step, ...]:
@@ -297,7 +308,7 @@ def spoilt(blade: Blade, step_id: str) -> tuple[Step, ...]:
 def keep_slip(blade: Blade, slip: Slip, now: datetime) -> Blade:
     """Keep a worked calculation with the blade, at a step."""
     says = f"Slip {slip.id} kept: {slip.calculator}"
-    return _changed(blade, now, "slip", says, {f"slips/{slip.id}": slip}, slip.step)
+    return changed(blade, now, "slip", says, {f"slips/{slip.id}": slip}, slip.step)
 
 
 def next_slip_id(blade: Blade) -> str:
@@ -309,17 +320,7 @@ def note(blade: Blade, text: str, now: datetime, step_id: str = "") -> Blade:
     """Write one line into the blade's log."""
     if not text.strip():
         raise ShopError("A note needs some words.")
-    return _changed(blade, now, "note", text.strip(), {}, step_id)
-
-
-def take_back(blade: Blade, now: datetime) -> Blade:
-    """Take the last change back. The log keeps both: what was done and that it was taken back."""
-    if not blade.backs:
-        raise ShopError(f"There is nothing to take back on {blade.name}.")
-    last = blade.backs[-1]
-    restored = _with_parts(blade, last.was)
-    entry = LogEntry(now, "take back", f"Taken back: {last.says}")
-    return replace(restored, backs=blade.backs[:-1], log=(*blade.log, entry))
+    return changed(blade, now, "note", text.strip(), {}, step_id)
 
 
 def _named(step: Step) -> str:
@@ -357,37 +358,3 @@ def _clock_named(blade: Blade, clock_id: str) -> clocks.Clock:
         known = ", ".join(blade.clocks) or "none"
         raise ShopError(f"{blade.name} has no clock '{clock_id}'; it has: {known}.")
     return clock
-
-
-def _changed(
-    blade: Blade,
-    now: datetime,
-    did: str,
-    says: str,
-    parts: Mapping[str, Part],
-    step_id: str = "",
-    why: str = "",
-) -> Blade:
-    was = {name: _part(blade, name) for name in parts}
-    entry = LogEntry(now, did, says, step_id, why.strip())
-    back = Back(now, says, was)
-    changed = _with_parts(blade, parts)
-    return replace(changed, log=(*blade.log, entry), backs=(*blade.backs, back)[-BACKS_KEPT:])
-
-
-def _part(blade: Blade, name: str) -> Part | None:
-    room, _, key = name.partition("/")
-    found: Part | None = getattr(blade, room).get(key)
-    return found
-
-
-def _with_parts(blade: Blade, parts: Mapping[str, Part | None]) -> Blade:
-    rooms: dict[str, dict[str, Part]] = {}
-    for name, part in parts.items():
-        room, _, key = name.partition("/")
-        table = rooms.setdefault(room, dict(getattr(blade, room)))
-        if part is None:
-            table.pop(key, None)
-        else:
-            table[key] = part
-    return replace(blade, **rooms)  # type: ignore[arg-type]

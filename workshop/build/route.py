@@ -73,6 +73,7 @@ class ClockPlan:
     kind: adhesive, coat, dip, temper or plain. store: the default entry for the first two
     ("adhesives/slow"); chosen: which of the entry's marks matter here. marks: the clock's own.
     ends: the mark that ends the step's rest; "" when the step may finish while it runs on.
+    since: another clock of the route from whose start this one counts (a cure counts from the mix).
     """
 
     id: str
@@ -82,6 +83,7 @@ class ClockPlan:
     chosen: tuple[str, ...] = ()
     marks: tuple[MarkPlan, ...] = ()
     ends: str = ""
+    since: str = ""
 
     @property
     def scaled(self) -> bool:

@@ -143,6 +143,18 @@ def unstarted_clocks(blade: Blade, step: Step) -> list[ClockPlan]:
     return [plan for plan in step.clocks if plan.id not in run]
 
 
+def clock_begin(blade: Blade, plan: ClockPlan, now: datetime) -> datetime:
+    """Return when a clock starts unless told otherwise: with the clock it counts from, else now."""
+    former = latest_clock(blade, plan.since) if plan.since else None
+    return now if former is None else former.started
+
+
+def clock_store(blade: Blade, plan: ClockPlan) -> str:
+    """Return the store entry a clock runs on unless told otherwise: that of the clock it counts from."""
+    former = latest_clock(blade, plan.since) if plan.since else None
+    return plan.store if former is None or not former.store else former.store
+
+
 def natural_next(blade: Blade, step: Step, now: datetime) -> NextThing:
     """Return what Space does at this step."""
     state = state_of(blade, step, now)

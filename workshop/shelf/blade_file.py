@@ -2,34 +2,48 @@
 
 from __future__ import annotations
 
-import tomllib
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator
 from dataclasses import replace
-from datetime import UTC, datetime
 from typing import Any
-
-import tomli_w
 
 from workshop import measure
 from workshop.build.blade import Back, Blade, LogEntry, Part, Progress, Slip, State, Value
 from workshop.build.clock import Clock, Mark
 from workshop.build.route import Route
-from workshop.errors import ShopError
 from workshop.shelf.table import Table
+from workshop.shelf.toml_text import block
 
 SCHEMA = 1
 _STORED = tuple(state.value for state in State if state not in (State.WAITING, State.READY))
 
 
-def to_bytes(blade: Blade) -> bytes:
-    """Return the blade as TOML, read back and compared before anybody writes it."""
-    document = _document(blade)
-    text = tomli_w.dumps(document, multiline_strings=False)
-    if tomllib.loads(text) != document:
-        raise ShopError(
-            f"{blade.name} cannot be written as TOML without loss; the file on disk is as it was."
-        )
-    return text.encode("utf-8")
+class BladeWriter:
+    """Turns a blade into its file's bytes; remembers the text of the parts it wrote before."""
+
+    def __init__(self) -> None:
+        """Start with nothing remembered."""
+        self._texts: dict[str, tuple[object, str]] = {}
+
+    def to_bytes(self, blade: Blade) -> bytes:
+        """Return the blade as TOML; every new block is read back and compared before anybody writes it."""
+        former, self._texts = self._texts, {}
+        texts = [block((), _head(blade))]
+        for name, part, listed, table in _blocks(blade):
+            kept = former.get(name)
+            text = (
+                kept[1]
+                if kept is not None and kept[0] is part
+                else block(name_path(name), table(part), listed=listed)
+            )
+            self._texts[name] = (part, text)
+            texts.append(text)
+        return "".join(texts).encode("utf-8")
+
+
+def name_path(name: str) -> tuple[str, ...]:
+    """Return the TOML path of a block: "steps/H7" is steps.H7, "log/12" is one of the list log."""
+    room, _, key = name.partition("/")
+    return (room, key) if room in _TABLES else (room,)
 
 
 def from_table(top: Table, key: str, route: Route) -> Blade:
@@ -180,8 +194,8 @@ def _number(table: Table, key: str, default: float) -> float:
     return float(value)
 
 
-def _document(blade: Blade) -> dict[str, Any]:
-    document: dict[str, Any] = {
+def _head(blade: Blade) -> dict[str, Any]:
+    known = {
         "schema": SCHEMA,
         "name": blade.name,
         "for": blade.maker_for,
@@ -189,25 +203,22 @@ def _document(blade: Blade) -> dict[str, Any]:
         "route": blade.kept,
         "started": blade.started,
         "choices": dict(blade.choices),
-        **_rooms_out({room: getattr(blade, room) for room in ("values", "steps", "clocks", "slips")}),
-        "log": [_log_out(entry) for entry in blade.log],
-        "back": [_back_out(back) for back in blade.backs],
     }
-    unknown = {key: value for key, value in blade.extra.items() if key not in document}
-    full: dict[str, Any] = _full({**document, **unknown})
-    return full
+    return {**known, **{key: value for key, value in blade.extra.items() if key not in known}}
 
 
-def _rooms_out(rooms: Mapping[str, Mapping[str, Any]]) -> dict[str, Any]:
-    tables: dict[str, Callable[[Any], dict[str, Any]]] = {"steps": _progress_out, "values": _value_out}
-    lists: dict[str, Callable[[Any], dict[str, Any]]] = {"clocks": _clock_out, "slips": _slip_out}
-    out: dict[str, Any] = {}
-    for room, parts in rooms.items():
-        if room in tables:
-            out[room] = {name: tables[room](part) for name, part in parts.items()}
-        else:
-            out[room] = [lists[room](part) for part in parts.values()]
-    return out
+def _blocks(blade: Blade) -> Iterator[tuple[str, object, bool, Callable[[Any], dict[str, Any]]]]:
+    """Yield each block of the file: its name, the part, whether it is one of a list, and its table."""
+    for room, table in _TABLES.items():
+        for key, part in getattr(blade, room).items():
+            yield f"{room}/{key}", part, False, table
+    for room, table in _LISTS.items():
+        for key, part in getattr(blade, room).items():
+            yield f"{room}/{key}", part, True, table
+    for number, entry in enumerate(blade.log):
+        yield f"log/{number}", entry, True, _log_out
+    for number, back in enumerate(blade.backs):
+        yield f"back/{number}", back, True, _back_out
 
 
 def _progress_out(one: Progress) -> dict[str, Any]:
@@ -283,26 +294,16 @@ def _log_out(one: LogEntry) -> dict[str, Any]:
 
 
 def _back_out(one: Back) -> dict[str, Any]:
-    rooms: dict[str, dict[str, Any]] = {}
+    was: dict[str, Any] = {}
     for name, part in one.was.items():
         room, _, key = name.partition("/")
-        if part is not None:
-            rooms.setdefault(room, {})[key] = part
+        if part is not None and room in _TABLES:
+            was.setdefault(room, {})[key] = _TABLES[room](part)
+        elif part is not None:
+            was.setdefault(room, []).append(_LISTS[room](part))
     gone = [name for name, part in one.was.items() if part is None]
-    return {"at": one.at, "says": one.says, "gone": gone, "was": _rooms_out(rooms)}
+    return {"at": one.at, "says": one.says, "gone": gone, "was": was}
 
 
-def _full(value: Any) -> Any:
-    """Drop what is empty, so that the file shows only what is there; moments become UTC."""
-    if isinstance(value, Mapping):
-        inner = {key: _full(one) for key, one in value.items()}
-        return {
-            key: one
-            for key, one in inner.items()
-            if one is not None and one != "" and one != [] and one != {}
-        }
-    if isinstance(value, list):
-        return [_full(one) for one in value]
-    if isinstance(value, datetime):
-        return value.astimezone(UTC)
-    return value
+_TABLES: dict[str, Callable[[Any], dict[str, Any]]] = {"values": _value_out, "steps": _progress_out}
+_LISTS: dict[str, Callable[[Any], dict[str, Any]]] = {"clocks": _clock_out, "slips": _slip_out}

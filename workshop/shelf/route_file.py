@@ -175,7 +175,7 @@ def _entry(table: Table) -> Entry:
         name=table.text("name"),
         says=table.text("says"),
         kind=kind,
-        unit=table.text("unit", ""),
+        unit=table.text("unit", "") or (measure.KINDS[kind].natural if kind in measure.KINDS else ""),
         least=table.text("least", ""),
         most=table.text("most", ""),
         needed=table.flag("needed"),
@@ -188,7 +188,8 @@ def _entry(table: Table) -> Entry:
         for key, limit in (("least", entry.least), ("most", entry.most)):
             if limit:
                 _readable(table, key, limit, kind, entry.unit)
-        _readable(table, "unit", f"1 {entry.unit}".strip(), kind, entry.unit)
+        if measure.KINDS[kind].natural:
+            _readable(table, "unit", f"1 {entry.unit}", kind, entry.unit)
     table.close()
     return entry
 
@@ -207,9 +208,9 @@ def _clock(table: Table, counts: _Counts) -> ClockPlan:
     kind = table.one_of("kind", CLOCK_KINDS)
     store = table.text("store", "")
     chosen = table.texts("marks")
-    own = []
-    if "length" in table.data:
-        length_s = table.si("length", "time")
+    own = [read_mark(one) for one in table.tables("mark", counts.marks)]
+    length_s = table.si("length", "time", 0.0)
+    if length_s and not own:
         own.append(
             MarkPlan(
                 "end",
@@ -220,13 +221,19 @@ def _clock(table: Table, counts: _Counts) -> ClockPlan:
                 harm=table.whole("harm", 1, 1, 3),
             )
         )
-    own.extend(read_mark(one) for one in table.tables("mark", counts.marks))
     if kind in ("adhesive", "coat") and not re.fullmatch(r"[a-z-]+/[a-z0-9-]+", store):
         raise table.fault("store", f"is '{store}'", "a store and an entry of it, such as 'adhesives/slow'")
     if not store and not own:
         raise table.fault("length", "missing", "a length or at least one [[step.clock.mark]]")
     plan = ClockPlan(
-        table.text("id"), table.text("title"), kind, store, chosen, tuple(own), table.text("ends", "")
+        table.text("id"),
+        table.text("title"),
+        kind,
+        store,
+        chosen,
+        tuple(own),
+        table.text("ends", ""),
+        table.text("since", ""),
     )
     names = {*chosen, *(mark.id for mark in own)}
     if plan.ends and names and plan.ends not in names:
@@ -260,6 +267,13 @@ def read_mark(table: Table) -> MarkPlan:
 def _check_links(route: Route, tables: dict[str, Table]) -> None:
     """Refuse unknown step ids, unknown clocks and a circle."""
     for step in route.steps:
+        for plan in step.clocks:
+            if plan.since and plan.since not in route.clock_homes:
+                raise tables[step.id].fault(
+                    "clock",
+                    f"{plan.id} counts since '{plan.since}', which is not a clock here",
+                    "a clock of this route",
+                )
         for key, ids in (("before", step.before), ("spoils", step.spoils)):
             for one in ids:
                 if one not in route.by_id:

@@ -41,6 +41,7 @@ class Shelf:
         self._calculators = calculators
         self._routes: dict[str, Route] = {}
         self._read: dict[str, tuple[Stamp, Blade]] = {}
+        self._writers: dict[str, blade_file.BladeWriter] = {}
         self._entries: dict[str, StoreEntry] | None = None
 
     def prepare(self) -> None:
@@ -129,7 +130,7 @@ class Shelf:
             blade = self.blade(key)
             changed = change(blade)
             if changed is not blade:
-                durable.save(path, blade_file.to_bytes(changed))
+                durable.save(path, self._writer(key).to_bytes(changed))
                 stamp = self.stamp(key)
                 if stamp is not None:
                     self._read[key] = (stamp, changed)
@@ -162,8 +163,11 @@ class Shelf:
         copy = self.folder / KEPT / f"{kept}.toml"
         if not copy.exists():
             durable.save(copy, raw)
-        durable.save(self.path(key), blade_file.to_bytes(blade))
+        durable.save(self.path(key), self._writer(key).to_bytes(blade))
         return blade
+
+    def _writer(self, key: str) -> blade_file.BladeWriter:
+        return self._writers.setdefault(key, blade_file.BladeWriter())
 
     # -- routes
 
