@@ -113,10 +113,11 @@ def pattern_cut(
     return PatternCut(thickness_m, depth_m, left_m, one_face_m, meet, fails)
 
 
-def feather_start(per_m: float, drawn_m: float, split_height_m: float) -> int:
-    """Return the layers to start a feather with, rounded up to a whole layer.
+def feather_stack(per_m: float, drawn_m: float, split_height_m: float) -> tuple[float, int]:
+    """Return what a feather's stack must hold: layers per metre of its height, and layers in all.
 
-    per_m: layers wanted per metre along the blade. The layers stand up, so those in the
-    height at the split are drawn out over the length.
+    per_m: layers wanted per metre along the blade. The height at the split is drawn out to
+    the length, which spreads the layers: per metre of height there must be as many more as
+    the bar gets longer. All of them together, rounded up, end up along the length.
     """
-    return math.ceil(per_m * drawn_m / split_height_m - 1e-9)
+    return per_m * drawn_m / split_height_m, math.ceil(per_m * drawn_m - 1e-9)
