@@ -171,8 +171,8 @@ GRITS = Calculator(
     valid="P12 to P2500, ANSI 16 to 1000; equal papers within 15 % of grain",
     example=Example(
         given={"from": "P120", "to": "P600", "ratio": "2"},
-        found={"papers": 4, "run 2": "P220 (68 µm), 1.84 times finer, about ANSI 220 (68 µm)"},
-        source=Source("ISO 6344 grain: P120 125, P220 68, so 125 / 68 = 1.84; by hand", "computed"),
+        found={"papers": 4, "run 2": "P180 (82 µm), 1.52 times finer, about ANSI 180 (82 µm)"},
+        source=Source("ISO 6344 grain: P120 125, P180 82, so 125 / 82 = 1.52; by hand", "computed"),
     ),
     stores=("abrasives",),
     cautions=(
