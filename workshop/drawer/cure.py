@@ -18,7 +18,7 @@ ENERGY = Source(
     "Amine-cured epoxy, activation energy 55 to 60 kJ/mol: Thermochimica Acta 447(2), 167-177 (2006), "
     "abstract"
 )
-AGE = Source("Equivalent age over a record of temperatures: the sum of rate times time, as in ASTM C1074")
+AGE = Source("Equivalent age over a record of temperatures, as in ASTM C1074", "from memory")
 FLOOR = Source("Below about 10 °C a cure stands still, above about 40 °C a cup runs away", "common practice")
 MARKS = Source("The marks of each class are typical windows; your label decides", "common practice")
 
