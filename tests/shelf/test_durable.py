@@ -1,0 +1,143 @@
+"""Saving leaves the old file or the new one, whole, and says when it did not work."""
+
+from __future__ import annotations
+
+import errno
+import os
+import signal
+import stat
+import subprocess
+import sys
+import threading
+import time
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from workshop.shelf import durable
+
+NEW = b"new = true\n" * 300
+OLD = b"old = true\n" * 300
+
+
+def names(folder: Path) -> list[str]:
+    return sorted(path.name for path in folder.iterdir())
+
+
+def test_what_is_saved_is_there_and_nothing_is_left_beside_it(tmp_path: Path) -> None:
+    path = tmp_path / "heron.toml"
+    durable.save(path, OLD)
+    durable.save(path, NEW)
+    assert path.read_bytes() == NEW
+    assert names(tmp_path) == ["heron.toml"]
+
+
+def test_a_new_file_is_private_and_an_old_one_keeps_its_mode_and_its_link(tmp_path: Path) -> None:
+    real, link = tmp_path / "real.toml", tmp_path / "link.toml"
+    durable.save(real, OLD)
+    assert stat.S_IMODE(real.stat().st_mode) == 0o600
+    real.chmod(0o640)
+    link.symlink_to(real)
+    durable.save(link, NEW)
+    assert link.is_symlink()
+    assert real.read_bytes() == NEW
+    assert stat.S_IMODE(real.stat().st_mode) == 0o640
+
+
+@pytest.mark.parametrize("call", ["open", "write", "fsync", "replace"])
+@pytest.mark.parametrize("error", [errno.ENOSPC, errno.EIO, errno.EROFS])
+def test_any_failing_call_leaves_the_old_file_and_no_stray(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, call: str, error: int
+) -> None:
+    path = tmp_path / "heron.toml"
+    durable.save(path, OLD)
+
+    def fails(*args: Any, **kwargs: Any) -> Any:
+        raise OSError(error, os.strerror(error))
+
+    monkeypatch.setattr(Path if call == "replace" else os, call, fails)
+    with pytest.raises(durable.NotSaved, match="The file on disk is as it was"):
+        durable.save(path, NEW)
+    monkeypatch.undo()
+    assert path.read_bytes() == OLD
+    assert names(tmp_path) == ["heron.toml"]
+
+
+def test_a_short_write_goes_on_to_the_end(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    whole = os.write
+    monkeypatch.setattr(os, "write", lambda handle, data: whole(handle, bytes(data)[:7]))
+    durable.save(tmp_path / "heron.toml", NEW)
+    assert (tmp_path / "heron.toml").read_bytes() == NEW
+
+
+WRITER = """
+import sys
+from pathlib import Path
+from workshop.shelf import durable
+path = Path(sys.argv[1])
+n = 0
+while True:
+    n += 1
+    data = (f"n = {{n}}\\n" + "x = 1\\n" * 40000 + f"end = {{n}}\\n").encode()
+    print("saving", flush=True)
+    {save}
+"""
+SAFE = "durable.save(path, data)"
+NAIVE = "path.write_bytes(data)"
+
+
+def torn_after_kills(path: Path, save: str, kills: int) -> int:
+    """Kill a writing process so many times; count the files that are not whole."""
+    torn = 0
+    for round_number in range(kills):
+        with subprocess.Popen(
+            [sys.executable, "-c", WRITER.format(save=save), str(path)], stdout=subprocess.PIPE
+        ) as process:
+            assert process.stdout is not None
+            for _ in range(2 + round_number % 5):
+                process.stdout.readline()
+            process.send_signal(signal.SIGKILL)
+        text = path.read_text() if path.exists() else ""
+        whole = text and text.splitlines()[0][4:] == text.splitlines()[-1][6:]
+        torn += 0 if whole else 1
+    return torn
+
+
+def test_killed_at_any_moment_the_file_is_whole_and_a_plain_writer_is_caught(tmp_path: Path) -> None:
+    durable.save(tmp_path / "safe.toml", b"n = 0\nend = 0\n")
+    assert torn_after_kills(tmp_path / "safe.toml", SAFE, 15) == 0
+    (tmp_path / "naive.toml").write_bytes(b"n = 0\nend = 0\n")
+    assert torn_after_kills(tmp_path / "naive.toml", NAIVE, 15) > 0
+
+
+def test_two_that_save_at_once_wait_for_each_other(tmp_path: Path) -> None:
+    path = tmp_path / "count.toml"
+    durable.save(path, b"0")
+
+    def add() -> None:
+        for _ in range(50):
+            with durable.locked(path):
+                durable.save(path, str(int(path.read_bytes()) + 1).encode())
+
+    def together(work: Callable[[], None]) -> None:
+        threads = [threading.Thread(target=work) for _ in range(3)]
+        for thread in threads:
+            thread.start()
+        for thread in threads:
+            thread.join()
+
+    together(add)
+    assert path.read_bytes() == b"150"
+
+
+def test_only_our_own_strays_of_days_past_are_swept(tmp_path: Path) -> None:
+    old = tmp_path / f"{durable.STRAY}heron.toml-1"
+    young = tmp_path / f"{durable.STRAY}heron.toml-2"
+    other = tmp_path / "heron.toml"
+    for path in (old, young, other):
+        path.write_bytes(b"")
+    os.utime(old, (1, 1))
+    assert durable.sweep(tmp_path, time.time()) == 1
+    assert names(tmp_path) == sorted([young.name, other.name])
