@@ -1,0 +1,165 @@
+"""Files on the command line: the record, checking a file, and where all of them lie."""
+
+from __future__ import annotations
+
+from argparse import Namespace
+from collections.abc import Mapping
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+from workshop import __version__
+from workshop.cli.text import dump, say
+from workshop.drawer.registry import NAMES
+from workshop.errors import ShopError
+from workshop.paper.record import record_of
+from workshop.shelf import durable, route_file, store_file
+from workshop.shelf.shelf import KEPT, SHOP_FILE, Shelf
+from workshop.shelf.shop_file import read_shop
+from workshop.shelf.table import FileFault, Table, read_toml
+
+
+def record(args: Namespace, shelf: Shelf, now: datetime) -> None:
+    """Write the record of a blade as Markdown, to a file or to the terminal."""
+    blade = shelf.find(args.blade)
+    text = record_of(blade, now)
+    if args.json:
+        dump({"blade": blade.name, "key": blade.key, "record": text})
+    elif args.out:
+        out = Path(args.out).expanduser()
+        if out.is_dir():
+            raise ShopError(
+                f"{args.out} is a folder; right would be a file, such as {out / f'{blade.key}.md'}."
+            )
+        durable.save(out, text.encode("utf-8"))
+        say(f"The record of {blade.name} is in {args.out}.")
+    else:
+        say(*text.rstrip("\n").split("\n"))
+
+
+def check(args: Namespace, shelf: Shelf, now: datetime) -> None:
+    """Check blade, route and store files; the faults of all of them are told before it refuses."""
+    found = []
+    for name in args.files:
+        try:
+            found.append({"file": name, "is": f"ok, {kind_of(Path(name), shelf)}", "fault": None})
+        except ShopError as error:
+            found.append({"file": name, "is": None, "fault": str(error)})
+    faults = [one for one in found if one["fault"]]
+    if args.json:
+        dump({"files": found})
+    elif len(found) > 1 or not faults:
+        say(*(f"{one['file']}: {one['fault'] or one['is']}" for one in found))
+    if len(faults) == 1:
+        raise FileFault(str(faults[0]["fault"]))
+    if faults:
+        wrong = ", ".join(str(one["file"]) for one in faults)
+        raise FileFault(f"{len(faults)} of {len(found)} files cannot be taken: {wrong}.")
+
+
+def kind_of(path: Path, shelf: Shelf) -> str:
+    """Return what a file is ("a route", …) once it is read and checked whole, or raise FileFault."""
+    data, source = read_toml(path)
+    if "step" in data or "phase" in data:
+        _check_route(path, shelf)
+        return "a route"
+    if "route" in data or "log" in data:
+        blade = Shelf(path.absolute().parent, NAMES).blade(path.stem)
+        return f"the blade {blade.name}"
+    if path.name == SHOP_FILE:
+        read_shop(path)
+        return "the shop's own file"
+    for store, table in store_file.CLOCK_STORES.items():
+        if table in data:
+            entries = store_file.clock_entries(store, path)
+            return f"a store of {store}, {len(entries)} entries"
+    return _check_store(Table(data, source))
+
+
+def _check_route(path: Path, shelf: Shelf) -> None:
+    """Check a route, and that the stores have the entries and marks its clocks call for."""
+    route = route_file.read_route(path, NAMES)
+    entries = shelf.clock_entries()
+    for step in route.steps:
+        for plan in step.clocks:
+            if not plan.store:
+                continue
+            entry = entries.get(plan.store)
+            if entry is None:
+                right = ", ".join(sorted(entries))
+                raise FileFault(
+                    f"{path}: step {step.id}, clock {plan.id}: store: '{plan.store}' is not in the stores; "
+                    f"right would be one of: {right}."
+                )
+            have = [mark.id for mark in (*entry.marks, *plan.marks)]
+            for key, mark in (*(("marks", one) for one in plan.chosen), ("ends", plan.ends)):
+                if mark and mark not in have:
+                    raise FileFault(
+                        f"{path}: step {step.id}, clock {plan.id}: {key}: '{mark}' is not a mark of "
+                        f"{plan.store}; right would be one of: {', '.join(have)}."
+                    )
+
+
+def _check_store(top: Table) -> str:
+    """Check what every store has: lists of tables, each entry with an id of its own."""
+    lists = {key: value for key, value in top.data.items() if isinstance(value, list)}
+    entries = {
+        key: value for key, value in lists.items() if value and all(isinstance(one, Mapping) for one in value)
+    }
+    if not entries:
+        raise top.fault(
+            "schema",
+            "this is no blade, no route and no store",
+            "a file with [[step]] or a store's [[…]] tables",
+        )
+    for key, value in entries.items():
+        _check_ids(top, key, value)
+    return f"a store, {sum(len(value) for value in entries.values())} entries"
+
+
+def _check_ids(top: Table, key: str, entries: list[Mapping[str, Any]]) -> None:
+    seen: set[str] = set()
+    for table in top.tables(key):
+        if "id" not in table.data:
+            continue
+        one = table.text("id")
+        if one in seen:
+            raise table.fault("id", f"'{one}' stands twice", "an id of its own for each entry")
+        seen.add(one)
+    if seen and len(seen) != len(entries):
+        raise top.fault(key, "has entries without an id", "an id for each entry")
+
+
+def where(args: Namespace, shelf: Shelf, now: datetime) -> None:
+    """Say where the files lie."""
+    keys = shelf.keys()
+    places = {
+        "version": __version__,
+        "shelf": str(shelf.folder),
+        "there": shelf.folder.is_dir(),
+        "blades": [str(shelf.path(key)) for key in keys],
+        "shop": str(shelf.folder / SHOP_FILE),
+        "kept_routes": str(shelf.folder / KEPT),
+        "own_routes": str(shelf.folder / "routes"),
+        "own_stores": str(shelf.folder / "stores"),
+        "recipes": str(shelf.recipes),
+        "routes": shelf.route_ids(),
+    }
+    if args.json:
+        dump(places)
+        return
+    say(
+        f"Shelf:       {shelf.folder}"
+        + ("" if places["there"] else "  (not there yet; the first blade makes it)")
+    )
+    say(
+        f"Blades:      {len(keys)}",
+        f"Your routes: {places['own_routes']}",
+        f"Your stores: {places['own_stores']}",
+    )
+    say(
+        f"Recipes:     {shelf.recipes}",
+        f"Routes:      {', '.join(shelf.route_ids())}",
+        f"Version:     {__version__}",
+    )
+    say("Another shelf: --shelf DIR, or WORKSHOP_SHELF in the environment.")

@@ -1,0 +1,43 @@
+"""Several changes of one command as one: on disk together, and taken back together."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import replace
+from datetime import datetime
+
+from workshop.build.blade import Back, Blade, Part
+from workshop.build.ledger import BACKS_KEPT
+from workshop.errors import ShopError
+
+Change = Callable[[Blade], Blade]
+
+
+def as_one(changes: Iterable[Change], now: datetime) -> Change:
+    """Return one change that makes all of these in turn, and that one `back` takes back whole."""
+    steps = tuple(changes)
+
+    def together(blade: Blade) -> Blade:
+        made = blade
+        was: dict[str, Part | None] = {}
+        says = ""
+        for change in steps:
+            after = change(made)
+            if after is not made and after.backs:
+                last = after.backs[-1]
+                was = {**last.was, **was}  # what a part was before the first change of it
+                says = last.says
+            made = after
+        if made is blade:
+            return blade
+        return replace(made, backs=(*blade.backs, Back(now, says, was))[-BACKS_KEPT:])
+
+    return together
+
+
+def pair(text: str, option: str, example: str) -> tuple[str, str]:
+    """Return the two sides of NAME=TEXT, or raise ShopError saying what would be right."""
+    name, found, value = text.partition("=")
+    if not found or not name.strip():
+        raise ShopError(f"{option}: '{text[:60]}' is not a name and a value; right would be {example}.")
+    return name.strip(), value.strip()
