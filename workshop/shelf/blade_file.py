@@ -10,7 +10,7 @@ from workshop import measure
 from workshop.build.blade import Back, Blade, LogEntry, Part, Progress, Slip, State, Value
 from workshop.build.clock import Clock, Mark
 from workshop.build.route import Route
-from workshop.shelf.table import Table
+from workshop.shelf.table import Table, celsius
 from workshop.shelf.toml_text import block
 
 SCHEMA = 1
@@ -108,7 +108,7 @@ def _value(table: Table) -> Value:
     kind = table.text("kind", "word")
     si = None
     if kind in measure.KINDS:
-        si = float(measure.read(text, kind, unit=table.text("unit", ""), field=table.where, negative=True))
+        si = table.read_si("is", text, kind, negative=True)
     value = Value(text, kind, si, table.text("step", ""), table.moment("at"), table.text("why", ""))
     return replace(value, extra=table.rest())
 
@@ -251,7 +251,7 @@ def _clock_out(one: Clock) -> dict[str, Any]:
         "ended": one.ended,
         "ends": one.ends,
         "store": one.store,
-        "air": None if one.air_K is None else measure.write(one.air_K, "temperature", "°C", 2),
+        "air": None if one.air_K is None else celsius(one.air_K),
         "pace": one.pace,
         "caution": one.caution,
         "marks": [_mark_out(mark) for mark in one.marks],

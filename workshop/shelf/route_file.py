@@ -267,11 +267,11 @@ def read_mark(table: Table) -> MarkPlan:
 def _check_links(route: Route, tables: dict[str, Table]) -> None:
     """Refuse unknown step ids, unknown clocks and a circle."""
     for step in route.steps:
-        for plan in step.clocks:
-            if plan.since and plan.since not in route.clock_homes:
+        for one_clock in step.clocks:
+            if one_clock.since and one_clock.since not in route.clock_homes:
                 raise tables[step.id].fault(
                     "clock",
-                    f"{plan.id} counts since '{plan.since}', which is not a clock here",
+                    f"{one_clock.id} counts since '{one_clock.since}', which is not a clock here",
                     "a clock of this route",
                 )
         for key, ids in (("before", step.before), ("spoils", step.spoils)):

@@ -11,7 +11,7 @@ from typing import Any
 import tomli_w
 
 from workshop import measure
-from workshop.shelf.table import Table, read_toml
+from workshop.shelf.table import Table, celsius, read_toml
 
 LENGTH_LOOKS = ("mm", "in", "fraction", "thou")
 TEMPERATURE_LOOKS = ("°C", "°F")
@@ -53,7 +53,7 @@ def shop_bytes(shop: Shop) -> bytes:
     """Return the shop as TOML."""
     air: dict[str, Any] = {}
     if shop.air_K is not None:
-        air["temperature"] = measure.write(shop.air_K, "temperature", "°C", 2)
+        air["temperature"] = celsius(shop.air_K)
     if shop.humidity is not None:
         air["humidity"] = measure.write(shop.humidity, "humidity", "%", 1)
     if shop.read_at is not None:

@@ -173,7 +173,7 @@ class Table:
             return default
         return self.read_si(key, value, kind)
 
-    def read_si(self, key: str, value: Any, kind: str) -> float:
+    def read_si(self, key: str, value: Any, kind: str, *, negative: bool = False) -> float:
         """Return the SI number of one measurement of this key."""
         if not isinstance(value, str):
             raise self.fault(
@@ -182,7 +182,7 @@ class Table:
                 f"a {kind} with its unit, as a text",
             )
         try:
-            return float(measure.read(value, kind, field=key))
+            return float(measure.read(value, kind, field=key, negative=negative))
         except ShopError as error:
             line = self.source.line_of(self.header, self.number, key)
             at = f", line {line}" if line else ""
@@ -239,6 +239,11 @@ class Table:
             raise self.fault(
                 showable(key, 40), "is not a key of this table", _near(key, tuple(sorted(self.asked)))
             )
+
+
+def celsius(air_K: float) -> str:
+    """Return a temperature as it is kept in files: "17.5 °C", no figure lost that a thermometer shows."""
+    return f"{round(air_K - 273.15, 4):g} °C"
 
 
 def _seen(value: Any) -> str:
