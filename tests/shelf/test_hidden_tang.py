@@ -6,7 +6,7 @@ The order of the steps and the sizes of knives are common practice of the trade,
 from __future__ import annotations
 
 import re
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 
 import pytest
 from hypothesis import given
@@ -14,10 +14,11 @@ from hypothesis import strategies as st
 
 from workshop import measure
 from workshop.build import changes, standing
-from workshop.build.blade import State
+from workshop.build.blade import State, Value
 from workshop.build.route import Route, Step
 from workshop.shelf.places import recipes_folder
 from workshop.shelf.route_file import read_route
+from workshop.shelf.store_file import clock_entries
 
 RECIPES = recipes_folder()
 FILE = RECIPES / "routes" / "hidden-tang.toml"
@@ -337,3 +338,49 @@ def test_only_ready_steps_start_without_a_reason(picks: list[int]) -> None:
         closed = {one for one, state in standing.states(blade, NOW).items() if state is State.LEFT_OUT}
         there = {step.id for step in blade.own_steps()}
         assert set(ROUTE.by_id[chosen].before) & there <= closed
+
+
+@pytest.mark.parametrize("steel", ["pattern-welded", "one steel"])
+def test_a_knife_can_be_walked_from_order_to_aftercare_without_one_reason(steel: str) -> None:
+    """Only by what comes naturally next, and by waiting for the clocks: no dead end, no circle."""
+    stores = {
+        f"{store}/{name}": entry
+        for store in ("adhesives", "oils")
+        for name, entry in clock_entries(store, RECIPES / "stores" / f"{store}.toml").items()
+    }
+    now = NOW
+    blade = changes.new_blade("reed", "Reed", ROUTE, "", now, choices={"steel": steel})
+    for _ in range(3000):
+        now += timedelta(minutes=1)
+        step = standing.in_hand(blade, now)
+        if step is None:
+            break
+        if standing.state_of(blade, step, now) is State.WAITING:
+            now += timedelta(hours=1)
+            continue
+        thing = standing.natural_next(blade, step, now)
+        if thing.act is standing.Act.LOOK:
+            for line in step.last_look:
+                blade = changes.look(blade, step.id, line, now)
+            blade = changes.start_step(blade, step.id, now)
+        elif thing.act is standing.Act.START:
+            blade = changes.start_step(blade, step.id, now)
+        elif thing.act is standing.Act.TICK:
+            blade = changes.tick(blade, step.id, thing.item, now)
+        elif thing.act is standing.Act.CLOCK:
+            plan = step.clock(thing.item)
+            assert plan is not None
+            blade = changes.start_clock(
+                blade, step.id, plan.id, now, entry=stores.get(plan.store), air_K=295.15
+            )
+        elif thing.act is standing.Act.VALUE:
+            entry = step.entry(thing.item)
+            assert entry is not None
+            text = entry.least or (entry.options[0] if entry.options else "walnut")
+            value = Value(text, entry.kind, step=step.id)
+            blade = changes.write_down(blade, entry.name, value, entry.says, now)
+        elif thing.act is standing.Act.FINISH:
+            blade = changes.finish(blade, step.id, now)
+        else:
+            now += timedelta(hours=1)
+    assert {blade.progress(step.id).state for step in blade.own_steps()} == {State.DONE}
