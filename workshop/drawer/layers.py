@@ -8,6 +8,7 @@ from workshop.errors import ShopError
 from workshop.trade import layers
 
 _DISSOLVES_M = 4e-3 / 650
+_MOST_STARTS = 12
 _MERGING = Source("Faces of like steel that meet count as one layer; a fold meets itself", "common practice")
 _SHOWN = Source("Width of a layer on a bevel: thickness / sin(angle), plane geometry", "computed")
 _TARGETS = Source(
@@ -19,10 +20,14 @@ _TARGETS = Source(
 
 def _starts(given: Given) -> list[tuple[int, bool]]:
     """Return each start count with whether its outer faces are alike."""
-    word = given.word("ends")
+    word, starts = given.word("ends"), series(given, "start")
+    if not 1 <= len(starts) <= _MOST_STARTS:
+        raise ShopError(
+            f"start: {len(starts)} stacks; give 1 to {_MOST_STARTS} counts of pieces, like 13; 15; 16"
+        )
     return [
         (round(each), word == "same" if word else layers.alternating_ends_alike(round(each)))
-        for each in series(given, "start")
+        for each in starts
     ]
 
 
@@ -175,7 +180,7 @@ LAYERS = Calculator(
             hard=("0.1 deg", "90 deg"),
             likely=("1 deg", "15 deg"),
         ),
-        Field("target", "count", "true count wanted", optional=True, hard=("2", "100000")),
+        Field("target", "count", "true count wanted", optional=True, hard=("2", "20000")),
         Field(
             "welds",
             "count",

@@ -36,10 +36,10 @@ def fits_box(width_m: float, depth_m: float, height_m: float, thickness_m: float
     """
     a, b = max(width_m, depth_m), min(width_m, depth_m)
     p, q = max(height_m, thickness_m), min(height_m, thickness_m)
-    if p < a and q < b:
-        return True
-    if p <= a or q >= b:
+    if q >= b:
         return False
+    if p < a:
+        return True
     return b > (2 * p * q * a + (p * p - q * q) * math.sqrt(p * p + q * q - a * a)) / (p * p + q * q)
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 import re
+from bisect import bisect_left
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
@@ -164,12 +165,19 @@ def find_plans(
 
     starts: each a start count and whether its outer faces are alike. welds: most welding
     rounds, the first stack included. pieces: most pieces in one restack. Among equally
-    near ones fewer welds come first, then fewer pieces to cut, clean and stack.
+    near ones fewer welds come first, then fewer pieces to cut, clean and stack. Of several
+    ways to multiply by the same number in as many rounds only the one with fewest pieces
+    is looked at.
     """
+    tables = _restacks(welds - 1, pieces, 2 * target)
     found: list[Plan] = []
     for start, alike in dict.fromkeys(starts):
         first = Count(start, start, alike)
-        found.extend(Plan(start, moves, count) for moves, count in _grow(first, target, welds - 1, pieces))
+        for moves in _ways(first, target, tables, keep):
+            count = first
+            for move in moves:
+                count = after(count, move)
+            found.append(Plan(start, moves, count))
 
     def worth(plan: Plan) -> tuple[int, int, int, int]:
         handled = sum(move.pieces for move in plan.moves)
@@ -178,22 +186,58 @@ def find_plans(
     return tuple(sorted(found, key=worth)[:keep])
 
 
-def _grow(first: Count, target: int, rounds: int, pieces: int) -> Iterator[tuple[tuple[Move, ...], Count]]:
-    """Yield every set of rounds worth looking at: restacks from large to small, then folds.
+Restacks = tuple[list[int], dict[int, tuple[Move, ...]]]
+"""What so many restacks can multiply by, in order, and the restacks that do it."""
 
-    The order of restacks does not change the count. A fold is only offered where it differs
-    from a restack by two, that is while the ends differ. A branch ends once it is past the
-    target, since every further round adds layers.
+
+def _restacks(rounds: int, pieces: int, most: int) -> list[Restacks]:
+    """Return, by number of rounds, each product of restacks up to `most` and the cheapest way to it."""
+    ways: dict[int, tuple[int, ...]] = {1: ()}
+    tables = []
+    for done in range(rounds + 1):
+        moves = {product: tuple(Move("stack", k) for k in way) for product, way in ways.items()}
+        tables.append((sorted(ways), moves))
+        if done == rounds:
+            break
+        longer: dict[int, tuple[int, ...]] = {}
+        for product, way in ways.items():
+            for k in range(2, min(pieces, most // product) + 1):
+                better = tuple(sorted((*way, k), reverse=True))
+                known = longer.get(product * k)
+                if known is None or sum(better) < sum(known):
+                    longer[product * k] = better
+        ways = longer
+    return tables
+
+
+def _around(table: Restacks, wanted: float, keep: int) -> Iterator[tuple[int, tuple[Move, ...]]]:
+    """Yield the few products on either side of the wanted one, with their restacks."""
+    products, moves = table
+    place = bisect_left(products, wanted)
+    for product in products[max(0, place - keep) : place + keep]:
+        yield product, moves[product]
+
+
+def _ways(first: Count, target: int, tables: Sequence[Restacks], keep: int) -> Iterator[tuple[Move, ...]]:
+    """Yield the rounds that come near a target from one start stack.
+
+    With like ends every order of restacks by a product P gives (n − 1)·P + 1; with unlike
+    ends n·P, and a fold after a product P makes the ends alike at 2·n·P − 1. A fold of like
+    ends is a restack by two and is not looked at again.
     """
-    waiting: list[tuple[tuple[Move, ...], Count, int]] = [((), first, pieces)]
-    while waiting:
-        moves, count, largest = waiting.pop()
-        yield moves, count
-        if len(moves) >= rounds or count.true >= target:
-            continue
-        for k in range(2, largest + 1):
-            move = Move("stack", k)
-            waiting.append(((*moves, move), after(count, move), k))
-        if not count.ends_alike:
-            fold = Move("fold", 2)
-            waiting.append(((*moves, fold), after(count, fold), min(largest, 2)))
+    if first.ends_alike:
+        if first.true < 2:
+            yield ()
+            return
+        for table in tables:
+            for _, moves in _around(table, (target - 1) / (first.true - 1), keep):
+                yield moves
+        return
+    for rounds, table in enumerate(tables):
+        for _, moves in _around(table, target / first.true, keep):
+            yield moves
+        for product, moves in table[1].items():
+            folded = 2 * first.true * product - 1
+            for later in tables[: max(0, len(tables) - rounds - 1)]:
+                for _, rest in _around(later, (target - 1) / (folded - 1), 1):
+                    yield (*moves, Move("fold", 2), *rest)
