@@ -145,6 +145,7 @@ def test_a_resting_step_waits_for_its_mark_and_the_next_step_for_the_pull(
     assert standing.natural_next(blade, h1, at(now, 360)).act is Act.FINISH
     early = changes.finish(blade, "H1", at(now, 200), "it dents already")
     assert standing.state_of(early, h2, at(now, 201)) is State.WAITING
+    assert standing.natural_next(early, h2, at(now, 201)).act is Act.WAIT
     assert standing.state_of(early, h2, at(now, 361)) is State.READY
 
 

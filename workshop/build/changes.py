@@ -15,8 +15,8 @@ from workshop.build.blade import CLOSED, Blade, LogEntry, Part, Progress, Slip, 
 from workshop.build.ledger import changed, last_said, take_back
 from workshop.build.route import Route, Step, spoiled_by
 from workshop.build.standing import (
-    missing_values,
     clock_begin,
+    missing_values,
     rest_over,
     state_of,
     unlooked,

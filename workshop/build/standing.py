@@ -39,7 +39,7 @@ class NextThing:
 
 @dataclass(frozen=True, slots=True)
 class Waiting:
-    """One thing a step waits for: a step that is open, or a mark that has not come."""
+    """One thing a step waits for: a step that is open (`step`), or a mark of a running clock."""
 
     says: str
     step: str = ""
@@ -71,7 +71,7 @@ def waits_for(blade: Blade, step: Step, now: datetime) -> Iterator[Waiting]:
         if clock is None:
             yield Waiting(f"the {plan_id} clock, which was not started at {home.id}", home.id)
         elif mark is not None and now < mark.opens and mark.acknowledged is None:
-            yield Waiting(f"{clock.title}: {mark.says}", home.id)
+            yield Waiting(f"{clock.title}: {mark.says}")
 
 
 def state_of(blade: Blade, step: Step, now: datetime) -> State:
@@ -159,8 +159,7 @@ def natural_next(blade: Blade, step: Step, now: datetime) -> NextThing:
     """Return what Space does at this step."""
     state = state_of(blade, step, now)
     if state is State.WAITING:
-        first = next(waits_for(blade, step, now))
-        return NextThing(Act.GO, f"go to {first.says}", first.step)
+        return _wait_or_go(next(waits_for(blade, step, now)))
     if state in CLOSED:
         following = in_hand(blade, now)
         if following is None:
@@ -168,11 +167,17 @@ def natural_next(blade: Blade, step: Step, now: datetime) -> NextThing:
         return NextThing(Act.GO, f"go to {following.id} {following.title}", following.id)
     if state in (State.READY, State.DO_OVER):
         if state is State.DO_OVER and (first_open := next(waits_for(blade, step, now), None)):
-            return NextThing(Act.GO, f"go to {first_open.says}", first_open.step)
+            return _wait_or_go(first_open)
         if step.one_way:
             return NextThing(Act.LOOK, "take the last look")
         return NextThing(Act.START, "start")
     return _next_in_hand(blade, step, now, resting=state is State.RESTING)
+
+
+def _wait_or_go(first: Waiting) -> NextThing:
+    if not first.step:
+        return NextThing(Act.WAIT, f"it waits for {first.says}")
+    return NextThing(Act.GO, f"go to {first.says}", first.step)
 
 
 def _next_in_hand(blade: Blade, step: Step, now: datetime, *, resting: bool) -> NextThing:
