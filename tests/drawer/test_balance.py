@@ -116,6 +116,12 @@ def test_measurements_of_the_blade_fill_what_is_not_written():
     assert blade_and_tang * float(heavier.found["mass"]) == pytest.approx(0.2)
 
 
+def test_a_measured_slot_is_the_same_as_a_written_one():
+    parts = {name: value for name, value in WHOLE.items() if name != "slot"}
+    measured = balance(**parts, slot_depth=0.095, slot_height=0.018, slot_width=0.006)
+    assert measured.found == pytest.approx(balance(**WHOLE).found)
+
+
 def test_a_weighed_blade_is_not_scaled_again():
     answer = balance(blade="210 g at 70 mm", blade_mass=0.25)
     assert answer.found["mass"] == pytest.approx(0.21)

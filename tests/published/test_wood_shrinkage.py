@@ -71,6 +71,15 @@ def test_black_walnut_thirty_millimetres():
     assert wood.swing_by_coefficient(0.030, across, 0.08, 0.11) == pytest.approx(0.171e-3, abs=1e-8)
 
 
+def test_softwood_lumber_of_thirteen_inches():
+    # FPL-RP-489: 13.25 in, 19 to 10 %, 0.2 % per 1 %: 0.2385 in; its other formula gives 13.02 in left.
+    found = wood.swing_by_coefficient(13.25 * INCH, 0.002, 0.19, 0.10) / INCH
+    assert found == pytest.approx(-0.2385, abs=5e-5)
+    # The handbook's formula with that paper's own total shrinkage (6.031 %) lands within 0.02 in of it.
+    by_shrinkage = wood.swing_by_shrinkage(13.25 * INCH, 0.06031, 0.19, 0.10, 0.19) / INCH
+    assert 13.25 + by_shrinkage == pytest.approx(13.02, abs=0.02)
+
+
 def test_white_fir_of_the_handbook_from_memory():
     # Wood Handbook, ch. 13 (from memory): 232 mm, 8 to 11 %, C 0.00245: 1.705 mm.
     assert wood.swing_by_coefficient(0.232, 0.00245, 0.08, 0.11) == pytest.approx(1.705e-3, abs=1e-6)

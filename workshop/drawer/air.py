@@ -34,6 +34,7 @@ def _dew(given: Given) -> Answer:
     at_steel = air.surface_humidity(air_K, humidity, steel_K)
     found: dict[str, float | str] = {
         "dew-point": dew_K,
+        **({} if frost_K is None else {"frost-point": frost_K}),
         "margin": steel_K - settles_K,
         "humidity-at-steel": min(at_steel, 1.0),
         "rust-risk": _risk(steel_K - settles_K, at_steel, "dew" if frost_K is None else "frost"),
@@ -45,7 +46,6 @@ def _dew(given: Given) -> Answer:
     ]
     cautions = []
     if frost_K is not None:
-        found["frost-point"] = frost_K
         working.append(f"over ice: frost point = {frost_K - air.ZERO_C_K:.2f} °C")
         cautions.append("below 0 °C frost comes before dew: the margin is measured to the frost point")
     working.append(f"margin = {steel_C:.1f} − {settles_C:.1f} °C = {steel_C - settles_C:.1f} °C")

@@ -64,9 +64,12 @@ def _measured(given: Given, kind: str) -> str | None:
             for end, front in zip(("tang-height-end", "tang-thick-end"), sizes[1:], strict=True)
         ]
         return f"{sizes[0]} x {sizes[1]}>{ends[0]} x {sizes[2]}>{ends[1]}"
-    if kind == "handle" and (sizes := known("handle-length", "handle-height", "handle-width")):
-        return " x ".join(sizes)
-    return None
+    names = {
+        "handle": ("handle-length", "handle-height", "handle-width"),
+        "slot": ("slot-depth", "slot-height", "slot-width"),
+    }
+    sizes = known(*names[kind]) if kind in names else None
+    return " x ".join(sizes) if sizes else None
 
 
 def _read(given: Given) -> tuple[Knife, list[str]]:
@@ -91,8 +94,8 @@ def _read(given: Given) -> tuple[Knife, list[str]]:
             label = kind if kind in ("blade", "tang", "handle") or len(lines) == 1 else f"{singular} {number}"
             label = singular if kind == "spacers" and len(lines) == 1 else label
             parts.append((kind, read_part(given, line, label, plain)))
-    slots = _lines(given, "slot")
-    slot = read_part(given, slots[0], "slot", USUAL["slot"]) if slots else None
+    line = next(iter(_lines(given, "slot")), None) or _measured(given, "slot")
+    slot = read_part(given, line, "slot", USUAL["slot"]) if line else None
     if slot is not None and slot.solid is None:
         raise ShopError(f"slot is a hole and has no weight; write its sizes, as in {USUAL['slot'].example}")
     return Knife(tuple(parts), slot, given.maybe("blade-mass")), assumed
@@ -215,7 +218,7 @@ def _line(name: str, says: str, many: bool = False) -> Field:
     return Field(name, "text", f"{says}: {USUAL[name].example}", optional=True, many=many)
 
 
-def _length(name: str, says: str) -> Field:
+def _length(name: str, says: str, *also: str) -> Field:
     return Field(
         name,
         "length",
@@ -224,7 +227,7 @@ def _length(name: str, says: str) -> Field:
         optional=True,
         hard=("0 mm", "2 m"),
         likely=(None, "500 mm"),
-        fills_from=(name,),
+        fills_from=(name, *also),
     )
 
 
@@ -247,8 +250,8 @@ BALANCE = Calculator(
         Field("tang-holes", "count", "how many, in its rear half", default="3", hard=("0", "40")),
         _length("blade-length", "guard to point, when blade is not written"),
         _length("blade-height", "at the heel"),
-        _length("spine-thickness", "of the spine at the heel"),
-        _length("tip-thickness", "of the spine near the point"),
+        _length("spine-thickness", "of the spine at the heel", "ricasso-thickness"),
+        _length("tip-thickness", "of the spine near the point", "spine-near-tip"),
         Field(
             "blade-mass",
             "mass",
@@ -263,6 +266,9 @@ BALANCE = Calculator(
         _length("tang-height-end", "at the end"),
         _length("tang-thick-front", "at the shoulder"),
         _length("tang-thick-end", "at the end"),
+        _length("slot-depth", "of the hole in the handle, when slot is not written"),
+        _length("slot-height", "of the hole in the handle"),
+        _length("slot-width", "of the hole in the handle"),
         _length("handle-length", "when handle is not written"),
         _length("handle-height", "back to edge side"),
         _length("handle-width", "across"),
