@@ -42,9 +42,10 @@ class _Mark:
 
 @dataclass(frozen=True, slots=True)
 class _Adhesive:
-    """A store entry, read."""
+    """A store entry, read. says: its note and warning."""
 
     title: str
+    says: tuple[str, ...]
     rule: cure.CureRule
     marks: tuple[_Mark, ...]
 
@@ -95,7 +96,8 @@ def read_adhesive(entry: Mapping[str, Any]) -> _Adhesive:
         )
     if not marks:
         raise ShopError(f"{where} has no mark; a cure needs at least one, with opens and shuts")
-    return _Adhesive(str(entry.get("title", entry.get("id", ""))), rule, tuple(marks))
+    says = tuple(str(entry[key]) for key in ("warning", "note") if entry.get(key))
+    return _Adhesive(str(entry.get("title", entry.get("id", ""))), says, rule, tuple(marks))
 
 
 def read_air(text: str) -> tuple[tuple[float, float], ...]:
@@ -115,7 +117,9 @@ def read_air(text: str) -> tuple[tuple[float, float], ...]:
                 f'air: "{part[:40]}" does not say from when; put the time since mixing before it, like '
                 "6 h 10 °C"
             )
-        air = measure.read(temperature, "temperature", field="air", example=_EXAMPLE_AIR, negative=True)
+        air = measure.read(
+            temperature, "temperature", unit="°C", field="air", example=_EXAMPLE_AIR, negative=True
+        )
         since_s = float(measure.read(since, "time", field="air", example=_EXAMPLE_AIR)) if since else 0.0
         record.append((since_s, float(air)))
     cure.check_record(record)
@@ -219,7 +223,10 @@ def _cure(given: Given) -> Answer:
     )
     record = read_air(given.word("air"))
     mixed = read_mixed_at(given.word("mixed-at"), given.now)
-    notices = _notices(adhesive, record, record[0][1])
+    notices = [
+        *_notices(adhesive, record, record[0][1]),
+        *(f"{adhesive.title}: {say}" for say in adhesive.says),
+    ]
     found: dict[str, float | str] = {"mixed": mixed.strftime("%a %Y-%m-%d %H:%M")}
     if record[0][1] >= adhesive.rule.floor_K:
         found["factor"] = 1 / cure.rate(record[0][1], adhesive.rule)

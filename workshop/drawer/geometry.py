@@ -91,7 +91,7 @@ ARC = Calculator(
             hard=("0.0001 mm", "10 m"),
             likely=("0.1 mm", "60 mm"),
         ),
-        Field("radius", "length", "instead of one of them", "mm", optional=True, hard=("0.01 mm", "1 km")),
+        Field("radius", "length", "instead of one of them", "mm", optional=True, hard=("0.01 mm", "1000 m")),
         Field(
             "wheels",
             "length",

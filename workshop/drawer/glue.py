@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from math import isclose
 
+from workshop.drawer import mixing
 from workshop.drawer.declare import Answer, Calculator, Example, Field, Given, Result, Source
 from workshop.errors import ShopError
 from workshop.trade import glue
@@ -14,142 +15,6 @@ ROW = Source("A row of equal circles: Nπr² − (N−1)L(p), exact for every pi
 SQUEEZE = Source(
     "20 to 30 % more than the void is mixed for what squeezes out and stays in the cup", "common practice"
 )
-DENSITIES = Source(
-    "Mixed unfilled epoxy is 1.1 to 1.2 g/ml; the label's own figures are better", "common practice"
-)
-RATIO = Source("A ratio kept within 3 to 5 % cures well", "common practice")
-WEIGHED = Source(
-    "Each weighing may be half a step of the scale off; the worst is one heavy, one light", "computed"
-)
-
-EPOXY = (
-    "Uncured epoxy sensitises for life: nitrile gloves, no skin contact, soap and not solvent on skin. "
-    "Air the room; "
-    "sanded before full cure its dust is harmful. The label and its safety sheet come first.",
-    "A full cup heats itself: a large batch can run away, smoke and burn. Mix small, spread it out.",
-)
-
-_RATIO_FIELDS = (
-    Field(
-        "ratio",
-        "ratio",
-        "resin to hardener, from the label",
-        default="2:1",
-        hard=("1:50", "50:1"),
-        alike=True,
-    ),
-    Field(
-        "ratio-by",
-        "choice",
-        "whether the label's ratio is by weight or by volume",
-        default="volume",
-        choices=("weight", "volume"),
-        alike=True,
-    ),
-    Field(
-        "density-resin",
-        "density",
-        "the resin's density, from the label or its data sheet",
-        "g/ml",
-        default="1.15 g/ml",
-        hard=("0.5 g/ml", "4 g/ml"),
-        likely=("1 g/ml", "1.8 g/ml"),
-    ),
-    Field(
-        "density-hardener",
-        "density",
-        "the hardener's density",
-        "g/ml",
-        default="1.0 g/ml",
-        hard=("0.5 g/ml", "4 g/ml"),
-        likely=("0.9 g/ml", "1.8 g/ml"),
-    ),
-    Field(
-        "scale-step",
-        "mass",
-        "the smallest step your scale shows",
-        "g",
-        default="0.1 g",
-        hard=("0.0001 g", "100 g"),
-        likely=("0.001 g", "1 g"),
-    ),
-)
-
-_SPLIT_RESULTS = (
-    Result("resin", "mass", "resin to weigh out", "g", 2),
-    Result("hardener", "mass", "hardener to weigh out", "g", 2),
-    Result("resin-volume", "volume", "resin by volume", "ml", 2),
-    Result("hardener-volume", "volume", "hardener by volume", "ml", 2),
-    Result("ratio-error", "share", "the worst error of the ratio from the scale's step", "%", 1),
-    Result("least-batch", "mass", "the smallest batch that keeps the ratio within 3 %", "g", 1),
-)
-
-
-def _split_found(mix: glue.Mix) -> dict[str, float | str]:
-    found: dict[str, float | str] = {
-        "resin": mix.resin_kg,
-        "hardener": mix.hardener_kg,
-        "resin-volume": mix.resin_m3,
-        "hardener-volume": mix.hardener_m3,
-        "least-batch": mix.least_kg,
-    }
-    if mix.ratio_error is not None:
-        found["ratio-error"] = mix.ratio_error
-    return found
-
-
-def _split_notices(mix: glue.Mix, step_kg: float) -> tuple[str, ...]:
-    notices = []
-    least = f"{mix.least_kg * 1000:.1f} g"
-    if mix.ratio_error is None:
-        notices.append(
-            f"A scale in steps of {step_kg * 1000:g} g cannot weigh so little. Mix at least {least}, "
-            "or use a finer scale."
-        )
-    elif mix.ratio_error > glue.KEEPS_WITHIN * (1 + 1e-9):
-        notices.append(
-            f"The scale alone can put the ratio {mix.ratio_error:.1%} out. Mix at least {least} to "
-            "stay within 3 %, "
-            "or use a finer scale."
-        )
-    if mix.mix_kg > 0.03:
-        notices.append(
-            "More than about 30 g in one cup can halve the pot life: spread it out, or mix it in two."
-        )
-    return tuple(notices)
-
-
-def _split_working(mix: glue.Mix, by: str) -> tuple[str, ...]:
-    grams, ratio = mix.mix_kg * 1000, mix.ratio_by_weight
-    said = "by weight" if by == "weight" else "by weight (volumes times densities)"
-    return (
-        f"resin : hardener {said} = {ratio:.3f} : 1",
-        f"hardener = {grams:.2f} g / (1 + {ratio:.3f}) = {mix.hardener_kg * 1000:.2f} g; the rest, "
-        f"{mix.resin_kg * 1000:.2f} g, is resin",
-    )
-
-
-def _split_of(given: Given, mix_kg: float) -> glue.Mix:
-    return glue.split(
-        mix_kg,
-        given.number("ratio"),
-        given.word("ratio-by"),
-        given.number("density-resin"),
-        given.number("density-hardener"),
-        given.number("scale-step"),
-    )
-
-
-def _mix_split(given: Given) -> Answer:
-    if given.number("mix") <= 0:
-        raise ShopError("mix is nothing; give the whole batch, like 12 g")
-    mix = _split_of(given, given.number("mix"))
-    return Answer(
-        _split_found(mix),
-        _split_notices(mix, given.number("scale-step")),
-        _split_working(mix, given.word("ratio-by")),
-        ("both parts are weighed",),
-    )
 
 
 def _void(given: Given) -> tuple[glue.Void, tuple[str, ...]]:
@@ -188,35 +53,29 @@ def _void(given: Given) -> tuple[glue.Void, tuple[str, ...]]:
 
 def _slot_fill(given: Given) -> Answer:
     void, assumed = _void(given)
-    by_weight = glue.weight_ratio(
-        given.number("ratio"),
-        given.word("ratio-by"),
-        given.number("density-resin"),
-        given.number("density-hardener"),
-    )
-    density = glue.mix_density(by_weight, given.number("density-resin"), given.number("density-hardener"))
+    label, step = mixing.two_part(given), given.number("scale-step")
     extra = given.number("extra")
-    mix = _split_of(given, void.volume_m3 * (1 + extra) * density)
+    mix = mixing.split(label, void.volume_m3 * (1 + extra) * label.density_kg_m3, step)
     working = (
         f"slot = {void.area_m2 * 1e6:.2f} mm² × {given.number('slot-depth') * 1000:.4g} mm = "
         f"{void.slot_m3 * 1e6:.2f} ml",
         f"tang = L(A₀ + 4Aₘ + A₁)/6 over {say_length(given.number('tang-length'))} = "
         f"{void.tang_m3 * 1e6:.2f} ml",
-        f"mix = ({void.slot_m3 * 1e6:.2f} − {void.tang_m3 * 1e6:.2f}) ml × (1 + {extra:.0%}) × "
-        f"{density / 1000:.3f} g/ml = {mix.mix_kg * 1000:.2f} g",
-        *_split_working(mix, given.word("ratio-by")),
+        f"mix = ({void.slot_m3 * 1e6:.2f} − {void.tang_m3 * 1e6:.2f}) ml × (1 + {extra * 100:g} %) × "
+        f"{label.density_kg_m3 / 1000:.3f} g/ml = {mix.mix_kg * 1000:.2f} g",
+        *mixing.split_working(mix, label.by),
     )
     notices = void.notices
     found: dict[str, float | str] = {"void": void.volume_m3, "mix": mix.mix_kg}
     if mix.mix_kg > 0:
-        found |= {"mix-volume": void.volume_m3 * (1 + extra), **_split_found(mix)}
-        notices += _split_notices(mix, given.number("scale-step"))
+        found |= {"mix-volume": void.volume_m3 * (1 + extra), **mixing.split_found(mix)}
+        notices += mixing.split_notices(mix, step)
     else:
         found["least-batch"] = mix.least_kg
         notices += (
             f"There is no void to fill. For the film alone mix the least batch, {mix.least_kg * 1000:.1f} g.",
         )
-    return Answer(found, notices, working, (*assumed, "both parts are weighed"))
+    return Answer(found, notices, working, (*assumed, *label.assumed, "both parts are weighed"))
 
 
 def _tang(name: str, says: str, likely: tuple[str, str]) -> Field:
@@ -272,16 +131,16 @@ SLOT_FILL = Calculator(
             hard=("0 %", "300 %"),
             likely=("10 %", "50 %"),
         ),
-        *_RATIO_FIELDS,
+        *mixing.RATIO_FIELDS,
     ),
     results=(
         Result("void", "volume", "what is left in the slot around the tang", "ml", 2),
         Result("mix", "mass", "the whole batch", "g", 1),
         Result("mix-volume", "volume", "the whole batch by volume", "ml", 1),
-        *_SPLIT_RESULTS,
+        *mixing.SPLIT_RESULTS,
     ),
     work=_slot_fill,
-    sources=(PRISMATOID, ROW, SQUEEZE, DENSITIES, WEIGHED, RATIO),
+    sources=(PRISMATOID, ROW, SQUEEZE, mixing.DENSITIES, mixing.WEIGHED, mixing.RATIO, mixing.STORED),
     valid="Straight slots and rows of holes with a flat bottom, tangs that taper straight; a bedded "
     "tang needs little",
     example=Example(
@@ -308,33 +167,8 @@ SLOT_FILL = Calculator(
             "computed",
         ),
     ),
-    stores=("drills",),
-    cautions=EPOXY,
+    stores=("drills", "adhesives"),
+    cautions=mixing.EPOXY,
 )
 
-MIX_SPLIT = Calculator(
-    name="mix-split",
-    title="Splitting a mix",
-    purpose="What to weigh out of each part, and whether the scale is fine enough",
-    fields=(
-        Field("mix", "mass", "the whole batch", "g", hard=("0.01 g", "5 kg"), likely=("2 g", "100 g")),
-        *_RATIO_FIELDS,
-    ),
-    results=_SPLIT_RESULTS,
-    work=_mix_split,
-    sources=(WEIGHED, RATIO, DENSITIES),
-    valid="Two-part glue and resin by the label's ratio; never changed to hurry or slow a cure",
-    example=Example(
-        given={"mix": "10 g", "ratio": "10:1", "ratio-by": "weight", "scale-step": "0.1 g"},
-        found={"resin": 9.09, "hardener": 0.91, "ratio-error": 6.4, "least-batch": 20.7},
-        source=Source(
-            "By hand: 10/11 = 0.909 g; (1 + 0.05/9.091)/(1 − 0.05/0.909) − 1 = 6.4 %; practice asks at "
-            "least 20 g",
-            "computed",
-        ),
-        within=0.06,
-    ),
-    cautions=EPOXY,
-)
-
-CALCULATORS: tuple[Calculator, ...] = (SLOT_FILL, MIX_SPLIT)
+CALCULATORS: tuple[Calculator, ...] = (SLOT_FILL, mixing.MIX_SPLIT)
