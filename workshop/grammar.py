@@ -99,7 +99,6 @@ def _over(above: str, below: str) -> Fraction:
 def _decimal(blob: str, exponent: str | None) -> Fraction:
     """Return the number of digits with at most one mark; a mark that could be either is refused."""
     marks = [letter for letter in blob if letter in ".,"]
-    plain = blob
     if len(set(marks)) == 2:
         point = max(blob.rfind("."), blob.rfind(","))
         meant = re.sub(r"[.,]", "", blob[:point]) + "." + blob[point + 1 :]
@@ -109,9 +108,9 @@ def _decimal(blob: str, exponent: str | None) -> Fraction:
     if re.fullmatch(r"[1-9][0-9]{0,2},[0-9]{3}", blob):
         thousand, part = blob.replace(",", ""), blob.replace(",", ".")
         raise Unread(f"whether {blob} is {thousand} or {part} is not certain", blob, (thousand, part))
-    plain = plain.replace(",", ".")
-    if len(plain) > MOST_DIGITS + 1:
-        raise Unread(f"a number of {len(plain)} digits is more than can be meant")
+    plain = blob.replace(",", ".")
+    if (digits := len(plain.replace(".", ""))) > MOST_DIGITS:
+        raise Unread(f"a number of {digits} digits is more than can be meant")
     power = exponent or "0"
     if len(power) > 4 or abs(int(power)) > MOST_EXPONENT:
         raise Unread("a number of that size cannot be meant")

@@ -13,7 +13,7 @@ _HIDDEN = frozenset(
     | set(range(0xFFF9, 0xFFFC))
     | set(range(0xE0000, 0xE1000))
 )
-_UNSAFE = frozenset({"Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"})
+_UNSAFE = frozenset({"Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp", "Zs"})
 
 
 def _stand_in(letter: str) -> str:
@@ -22,6 +22,8 @@ def _stand_in(letter: str) -> str:
         return chr(0x2400 + code)
     if code == 0x7F:
         return "␡"
+    if unicodedata.category(letter) == "Zs" and code not in _HIDDEN:
+        return " "
     return f"‹{code:04X}›"
 
 
@@ -38,8 +40,9 @@ def showable(text: str, limit: int = 200, lines: bool = False) -> str:
 
     Replaced are control characters (C0, DEL, C1), marks that change the direction of writing,
     line and paragraph separators, characters without width, private use, unassigned ones and
-    lone surrogates: ``␛`` for Escape, ``‹202E›`` for the others. limit: the most characters
-    given back, at least 1; a longer text ends in ``…``. lines: keep line feeds as they are.
+    lone surrogates: ``␛`` for Escape, ``‹202E›`` for the others; a space of any other width
+    becomes a plain one. limit: the most characters given back, at least 1; a longer text ends
+    in ``…``. lines: keep line feeds as they are.
     """
     if limit < 1:
         raise ValueError("limit is at least 1")

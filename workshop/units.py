@@ -89,7 +89,7 @@ _KINDS = (
     Kind("hardness", "a hardness", "HRC", "HRC", "60 HRC", adds=False),
     Kind("pressure", "a pressure", "Pa", "MPa", "20 MPa"),
     Kind("energy per amount", "an energy per amount of substance", "J/mol", "kJ/mol", "84 kJ/mol"),
-    Kind("coefficient", "a coefficient per 1 % of moisture", "", "per %", "0.0018"),
+    Kind("coefficient", "a coefficient per 1 % of moisture", "", "", "0.0018"),
 )
 
 KINDS: Mapping[str, Kind] = MappingProxyType({kind.name: kind for kind in _KINDS})
@@ -176,7 +176,6 @@ _TABLE = (
     Unit("kJ/mol", "energy per amount", Fraction(1000), (), 2),
     Unit("J/mol", "energy per amount", _ONE, (), 0),
     Unit("kcal/mol", "energy per amount", Fraction(4184), (), 2),
-    Unit("per %", "coefficient", _ONE, ("/ %", "/%"), 6),
 )
 
 _MIL = "mil is a thousandth of an inch to some makers and a millimetre to others"

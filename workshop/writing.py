@@ -75,7 +75,7 @@ def _span(seconds: Fraction) -> str:
     sign = "-" if seconds < 0 else ""
     steps = (("d", 86400), ("h", 3600), ("min", 60), ("s", 1))
     for (large, many), (small, few) in pairwise(steps):
-        if round(size / few) * few >= many:
+        if size >= many:
             whole, rest = divmod(round(size / few), many // few)
             return f"{sign}{whole} {large}" + (f" {rest} {small}" if rest else "")
     return f"{_figures(seconds, 1, fixed=False)} s"
