@@ -132,7 +132,7 @@ def test_names_are_read_as_makers_write_them(species):
 
 
 def test_a_makers_own_entry_may_be_a_plain_number():
-    own = {"wood": [{"name": "garden plum", "tangential": 0.003}]}
+    own = {"wood": [{"id": "garden-plum", "tangential": 0.003}]}
     answer = WOOD_SWING.work(Given({**USUAL, "species": "plum"}, {"woods": own}))
     assert answer.found["swing"] == pytest.approx(swing().found["swing"] * 0.003 / 0.00274)
 
@@ -141,6 +141,11 @@ def test_a_makers_own_entry_may_be_a_plain_number():
 def test_a_stored_value_that_is_no_number_is_refused(value):
     with pytest.raises(ShopError):
         noted({"name": "plum", "radial": value}, "radial", {})
+
+
+def test_an_empty_store_is_said_in_a_sentence():
+    with pytest.raises(ShopError, match="not in the store"):
+        WOOD_SWING.work(Given(USUAL, {"woods": {}}))
 
 
 def test_the_figure_fits_the_pane():

@@ -21,7 +21,7 @@ from typing import Any
 
 from workshop import measure
 from workshop.drawer.declare import Given
-from workshop.drawer.wood import find_entry, noted
+from workshop.drawer.wood import find_entry, name_of, noted
 from workshop.errors import ShopError
 from workshop.showable import showable
 from workshop.trade.balance import FILLS, Solid, Station
@@ -93,7 +93,7 @@ def material(given: Given, word: str, label: str) -> Material:
     entry = find_entry(entries, word, f"{label}: material")
     sources: Mapping[str, Any] = {**metals.get("source", {}), **woods.get("source", {})}
     density_noted = noted(entry, "density", sources)
-    name = str(entry.get("name", word))
+    name = name_of(entry)
     if density_noted is None:
         raise ShopError(f"{label}: no density is known for {name}; weigh a piece and write of 0.8 g/cm3")
     note = f"{name}: {density_noted.value:.0f} kg/m³, {density_noted.source} ({density_noted.standing})"

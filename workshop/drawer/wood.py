@@ -46,7 +46,7 @@ def noted(entry: Mapping[str, Any], key: str, sources: Mapping[str, str]) -> Not
     if isinstance(raw, Mapping):
         value, source = raw.get("value"), str(raw.get("source", _OWN))
         standing = str(raw.get("standing", "common practice"))
-    where = f"{key} of {entry.get('name', 'an entry without a name')}"
+    where = f"{key} of {name_of(entry)}"
     if isinstance(value, bool) or not isinstance(value, (int, float)) or not value > 0:
         raise ShopError(f"{where} is {value!r} in the store; a number above 0 would be right")
     for known in _STANDINGS:
@@ -59,6 +59,11 @@ def _plain(word: str) -> str:
     return " ".join(word.lower().replace(",", " ").replace("-", " ").replace("_", " ").split())
 
 
+def name_of(entry: Mapping[str, Any]) -> str:
+    """Return what a stored entry is called: its name, else its id."""
+    return str(entry.get("name") or entry.get("id") or "an entry without a name")
+
+
 def find_entry(entries: list[Mapping[str, Any]], word: str, what: str) -> Mapping[str, Any]:
     """Return the one entry a word names: whole name, other name, or the only one that has its words.
 
@@ -67,13 +72,13 @@ def find_entry(entries: list[Mapping[str, Any]], word: str, what: str) -> Mappin
     """
     wanted = set(_plain(word).split())
     if not wanted:
-        raise ShopError(f"{what} is empty; name one, such as {entries[0]['name']!r}")
+        raise ShopError(f"{what} is empty; name one of the store, such as black walnut")
     partly: list[Mapping[str, Any]] = []
     names: dict[str, str] = {}
     for entry in entries:
-        for name in (str(entry["name"]), *entry.get("also", ())):
+        for name in (name_of(entry), str(entry.get("id", "")), *map(str, entry.get("also", ()))):
             words = set(_plain(name).split())
-            names[_plain(name)] = str(entry["name"])
+            names[_plain(name)] = name_of(entry)
             if words == wanted:
                 return entry
             if wanted < words and entry not in partly:
@@ -81,7 +86,7 @@ def find_entry(entries: list[Mapping[str, Any]], word: str, what: str) -> Mappin
     if len(partly) == 1:
         return partly[0]
     if partly:
-        several = ", ".join(sorted(str(entry["name"]) for entry in partly))
+        several = ", ".join(sorted(name_of(entry) for entry in partly))
         raise ShopError(f"{what} {word!r} could be {several}: name one of them")
     near = get_close_matches(_plain(word), names, n=3)
     hint = (
@@ -104,8 +109,12 @@ class _Movement:
 def _movement(given: Given, grain: str) -> _Movement:
     own = given.maybe("coefficient")
     species = given.word("species")
-    entry = find_entry(list(given.stores["woods"]["wood"]), species, "species") if species.strip() else None
-    name = str(entry["name"]) if entry else "wood of your own coefficient"
+    entry = (
+        find_entry(list(given.stores["woods"].get("wood", ())), species, "species")
+        if species.strip()
+        else None
+    )
+    name = name_of(entry) if entry else "wood of your own coefficient"
     cautions = tuple(str(entry[key]) for key in ("hazard", "note") if key in entry) if entry else ()
     if own is not None:
         note = f"the change per 1 % is the one you gave, {own:.5f}"
@@ -147,7 +156,7 @@ def _moisture(given: Given) -> Answer:
 def _bars(width_m: float, low: float, high: float, size_at: list[tuple[float, float]]) -> tuple[str, ...]:
     """Draw the width against the humidity: a line a humidity, the bar from the driest end."""
     most = max(abs(change) for _, change in size_at) or 1.0
-    lines = [f"humidity   wider than at {100 * low:.0f} %, of {1000 * width_m:.1f} mm"]
+    lines = [f"humidity   {1000 * width_m:.1f} mm of wood, wider than at {100 * low:.0f} %"]
     for humidity, change in size_at:
         bar = "#" * round(30 * abs(change) / most)
         lines.append(f"{100 * humidity:6.0f} %   |{bar:<30}| {1000 * change:+6.2f} mm")
