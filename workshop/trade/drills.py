@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 from typing import Any
 
 from workshop.errors import ShopError
@@ -50,11 +51,13 @@ class PinDrill:
     tang_most_m: float
 
 
-def _positive(text: str) -> Fraction:
+@lru_cache(maxsize=1024)
+def _size(text: str, unit: str) -> Fraction:
+    """Return a size in metres. Remembered, because all of them are read again at every keystroke."""
     # A long exponent would fill the memory; a size has few digits.
     if len(text) > 12 or "e" in text.lower() or Fraction(text) <= 0:
         raise ValueError(text)
-    return Fraction(text)
+    return Fraction(text) * _UNITS_M[unit]
 
 
 def _named_sizes(series: Mapping[str, Any]) -> list[tuple[str, Fraction]]:
@@ -72,7 +75,7 @@ def _named_sizes(series: Mapping[str, Any]) -> list[tuple[str, Fraction]]:
     found = []
     for name, size in named:
         try:
-            found.append((name, _positive(size) * _UNITS_M[unit]))
+            found.append((name, _size(size, unit)))
         except (ValueError, ZeroDivisionError):
             raise ShopError(
                 f'drills: size "{size}" of "{name}" is no size; write it like "0.161" or "5/32"'
