@@ -187,7 +187,7 @@ def _air_lines(clock: Clock) -> list[str]:
     lines = []
     if clock.air_K is not None:
         air_says = measure.write(clock.air_K, "temperature", "°C", 1)
-        lines.append(f"at {air_says} its times are {clock.pace:.2f} of the label's")
+        lines.append(f"at {air_says} its times are {clock.pace:.2f} times the label's")
     if clock.caution:
         lines.append(f"caution: {clock.caution}")
     return lines

@@ -101,8 +101,9 @@ def _step_lines(blade: Blade, step: Step, now: datetime) -> list[str]:
     times = [f"started {stamp(was.started)}"] if was.started else []
     if was.finished:
         times.append(f"{'left out' if state is State.LEFT_OUT else 'finished'} {stamp(was.finished)}")
-    if was.started and was.finished and was.finished > was.started:
-        times.append(f"{lasting((was.finished - was.started).total_seconds())} from start to finish")
+    whole_s = (was.finished - was.started).total_seconds() if was.started and was.finished else 0
+    if whole_s > was.hand_s or (whole_s and was.rounds == 1 and not was.hand_s):
+        times.append(f"{lasting(whole_s)} from start to finish")
     if was.hand_s:
         times.append(f"{lasting(was.hand_s)} by hand")
     lines += [f"  - {'; '.join(times)}"] if times else []
@@ -149,10 +150,7 @@ def _slip_lines(slip: Slip) -> list[str]:
         origin = f"given, from {slip.taken[name][0]}" if name in slip.taken else "given"
         rows.append((says.get(name, name), text, origin))
     rows += [(says.get(name, name), text, "assumed") for name, text in slip.assumed.items()]
-    rows += [
-        (_result_says(known, name), _found(value, unit), "found")
-        for name, (value, unit) in slip.found.items()
-    ]
+    rows += [_result_row(known, name, value, unit) for name, (value, unit) in slip.found.items()]
     lines += [*_table(("What", "Value", ""), rows), ""]
     lines += [f"- Assumed: {_text(line)}" for line in _lines_of(slip.extra, "also-assumed")]
     lines += [f"- Working: {_text(line)}" for line in _lines_of(slip.extra, "working")]
@@ -172,17 +170,17 @@ def _calculator(name: str) -> Calculator | None:
         return None
 
 
-def _result_says(known: Calculator | None, name: str) -> str:
+def _result_row(known: Calculator | None, name: str, value: float | str, unit: str) -> tuple[str, ...]:
+    """Return what a result is called and its value, with the decimals its calculator declares."""
+    says, digits = name, None
     for result in known.results if known else ():
-        if result.name == name:
-            return result.says
-        if result.family and name.startswith(f"{result.name} "):
-            return f"{result.says} {name.removeprefix(result.name).strip()}"
-    return name
-
-
-def _found(value: float | str, unit: str) -> str:
-    return f"{value if isinstance(value, str) else f'{value:.6g}'} {unit}".strip()
+        if result.name == name or (result.family and name.startswith(f"{result.name} ")):
+            says = f"{result.says} {name.removeprefix(result.name).strip()}".strip()
+            digits = result.digits
+    if isinstance(value, str):
+        return says, f"{value} {unit}".strip(), "found"
+    number = f"{value:.6g}" if digits is None else f"{value:.{digits}f}"
+    return says, f"{number} {unit}".strip(), "found"
 
 
 def _clocks(blade: Blade) -> str:
