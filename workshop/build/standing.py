@@ -181,18 +181,19 @@ def _wait_or_go(first: Waiting) -> NextThing:
 
 
 def _next_in_hand(blade: Blade, step: Step, now: datetime, *, resting: bool) -> NextThing:
-    if not resting:
-        checks = unticked(blade, step)
-        if checks:
-            return NextThing(Act.TICK, "tick the next check", checks[0])
-        clocks = unstarted_clocks(blade, step)
-        if clocks:
-            return NextThing(Act.CLOCK, f"start the {clocks[0].title} clock", clocks[0].id)
-    missing = missing_values(blade, step)
-    if missing and (not resting or rest_over(blade, step, now)):
-        return NextThing(Act.VALUE, f"write down: {missing[0].says}", missing[0].name)
     if resting and not rest_over(blade, step, now):
-        clock = most_urgent(blade.step_clocks(step.id), now)
-        title = clock[0].title if clock else "its clock"
-        return NextThing(Act.WAIT, f"{title} runs")
+        running = most_urgent(blade.step_clocks(step.id), now)
+        return NextThing(Act.WAIT, f"{running[0].title if running else 'its clock'} runs")
+    ticks = [NextThing(Act.TICK, "tick the next check", check) for check in unticked(blade, step)]
+    clocks = [
+        NextThing(Act.CLOCK, f"start the {plan.title} clock", plan.id)
+        for plan in ([] if resting else unstarted_clocks(blade, step))
+    ]
+    # A hot or sticky step runs its clock from first contact; the checks are ticked when hands are free.
+    in_order = [*clocks, *ticks] if step.hands_full else [*ticks, *clocks]
+    if in_order:
+        return in_order[0]
+    missing = missing_values(blade, step)
+    if missing:
+        return NextThing(Act.VALUE, f"write down: {missing[0].says}", missing[0].name)
     return NextThing(Act.FINISH, "finish")

@@ -14,16 +14,32 @@ from workshop.errors import ShopError
 
 HOMES: dict[str, tuple[str, ...]] = {
     "convert": ("convert",),
+    "layers": ("layers",),
+    "stock": ("stock",),
+    "billet": ("draw-out", "pattern-cut", "feather"),
+    "heat": ("critical", "temper"),
+    "tang_heat": ("tang-heat",),
+    "colours": ("heat-colour",),
+    "quench": ("quench",),
+    "grind": ("bevel", "distal"),
+    "abrasives": ("grits",),
+    "speeds": ("belt-speed", "drill-speed"),
+    "guard_slot": ("guard-slot",),
     "pins": ("pin-drill", "pin-head"),
     "glue": ("slot-fill", "mix-split"),
     "cure": ("cure",),
-    "geometry": ("arc", "taper", "octagon", "square-up", "wall"),
+    "geometry": ("arc", "wall"),
+    "layout": ("taper", "octagon", "square-up"),
     "handle": ("handle-section",),
     "wood": ("wood-moisture", "wood-swing"),
     "balance": ("balance",),
     "air": ("dew-point",),
+    "etch": ("etch-mix",),
+    "bath": ("bath",),
+    "edge_lift": ("edge-lift",),
+    "price": ("price",),
 }
-"""By module of this room, the calculators it declares, in the order they are listed."""
+"""By module of this room, the calculators it declares; listed in the order of the work."""
 
 NAMES: tuple[str, ...] = tuple(name for names in HOMES.values() for name in names)
 

@@ -14,8 +14,11 @@ from typing import Any
 from workshop import measure
 from workshop.drawer.declare import Answer, Calculator, Field, Given, Known, Result
 from workshop.errors import ShopError
+from workshop.showable import showable
 
 PLAIN_KINDS = ("choice", "word", "text")
+LONGEST = 1000
+"""Characters in one field: room for a long list of parts, and no more."""
 
 StoreReader = Callable[[str], Mapping[str, Any]]
 
@@ -78,7 +81,7 @@ class Worked:
         known = self.read.get(name)
         if isinstance(known, float) and asked.kind not in PLAIN_KINDS:
             kind = "length" if asked.kind == "drill" else asked.kind
-            return {"value": _tidy(measure.in_unit(known, kind, asked.unit)), "unit": asked.unit}
+            return {"value": _number(known, kind, asked.unit), "unit": asked.unit}
         return {"value": text, "unit": ""}
 
 
@@ -105,7 +108,7 @@ def work_out(
     assumed: dict[str, str] = {}
     used: dict[str, Taken] = {}
     for one in calculator.fields:
-        text = typed.get(one.name, "").strip()
+        text = _clean(one.name, typed.get(one.name, ""))
         filled = (taken or {}).get(one.name)
         if text:
             given[one.name] = text
@@ -133,6 +136,18 @@ def work_out(
         )
     rows = tuple(_row(calculator, name, value) for name, value in answer.found.items())
     return Worked(calculator, given, assumed, used, rows, answer, notices, values)
+
+
+def _clean(name: str, text: str) -> str:
+    """Refuse what no field of a calculator can mean, so that no sentence repeats it."""
+    if len(text) > LONGEST:
+        raise ShopError(f"{name}: {len(text)} characters are too long; right would be {LONGEST} at most.")
+    plain = "".join(" " if letter.isspace() else letter for letter in text)
+    if showable(plain, limit=LONGEST) != plain:
+        raise ShopError(
+            f"{name}: '{showable(text, 40)}' holds signs that do not belong in a field; type it again."
+        )
+    return text.strip()
 
 
 def _read_all(
@@ -207,15 +222,14 @@ def _row(calculator: Calculator, name: str, value: float | str) -> Row:
     says = f"{result.says} {name[len(result.name) :].strip()}".strip() if result.family else result.says
     if isinstance(value, str):
         return Row(name, says, value, "", result.kind)
-    unit = result.unit
-    shown = measure.in_unit(value, result.kind, unit) if result.kind in measure.KINDS else float(value)
+    measured = result.kind in measure.KINDS
     return Row(
         name,
         says,
-        _tidy(shown),
-        unit,
+        _number(value, result.kind, result.unit),
+        result.unit,
         result.kind,
-        value if result.kind in measure.KINDS else None,
+        value if measured else None,
         result.digits,
     )
 
@@ -228,8 +242,10 @@ def result_named(calculator: Calculator, name: str) -> Result:
     raise LookupError(f"{calculator.name} gives '{name}', which it does not declare")
 
 
-def _tidy(value: float) -> float:
-    """Drop the last digits that only floats know: 12 figures are far past any shop."""
+def _number(si: float, kind: str, unit: str) -> float:
+    """Return an SI value in a unit, less the last digits that only floats know."""
+    known = measure.KINDS.get(kind)
+    value = measure.in_unit(si, kind, unit) if known is not None and known.natural else si
     return float(f"{value:.12g}")
 
 
