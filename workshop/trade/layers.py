@@ -135,7 +135,8 @@ def count_layers(start: int, ends_alike: bool, moves: Sequence[Move]) -> tuple[C
     """
     if start < 1:
         raise ShopError(f"start: {start} is not a stack; give the number of pieces, like 15")
-    counts = [Count(start, start, ends_alike)]
+    # One piece is the same steel on both faces, whatever is said of it.
+    counts = [Count(start, start, ends_alike or start == 1)]
     for move in moves:
         counts.append(after(counts[-1], move))
         if counts[-1].nominal > MOST_LAYERS:
@@ -172,7 +173,7 @@ def find_plans(
     tables = _restacks(welds - 1, pieces, 2 * target)
     found: list[Plan] = []
     for start, alike in dict.fromkeys(starts):
-        first = Count(start, start, alike)
+        first = count_layers(start, alike, ())[0]
         for moves in _ways(first, target, tables, keep):
             count = first
             for move in moves:
