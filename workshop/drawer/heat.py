@@ -244,13 +244,18 @@ def _backward(
     span = temper.temperatures_for(known, wanted, hours)
     if span is None:
         if known:
-            cautions.append(f"No published ladder shows {wanted:g} HRC for this steel inside its rows.")
+            cautions.append(f"No published ladder shows {wanted:g} HRC for this steel.")
         return {}
-    working.append(
-        f"some ladder has {wanted:g} HRC within its range from {degrees(span[0])} to {degrees(span[1])}"
-    )
     cautions.append("Begin at the cool end: hotter is always free, too soft means hardening again.")
-    return {"temperature-low": span[0], "temperature-high": span[1]}
+    low, high = span
+    if low is None:
+        cautions.append(
+            f"{wanted:g} HRC lies between the quench and the first published row, {degrees(high)}: "
+            "cooler than that, and no source says how much."
+        )
+        return {"temperature-high": high}
+    working.append(f"some ladder has {wanted:g} HRC in its range from {degrees(low)} to {degrees(high)}")
+    return {"temperature-low": low, "temperature-high": high}
 
 
 TEMPER = Calculator(

@@ -61,7 +61,7 @@ def read_composition(text: str) -> dict[str, float]:
         element = match.group(1).lower() if match else ""
         if match is None or element not in ELEMENTS:
             raise ShopError(
-                f"composition: '{text[place : place + 12]}' is no element with its percent; {right}."
+                f"composition: {text[place : place + 12]!r} is no element with its percent; {right}."
             )
         if element in found:
             raise ShopError(f"composition: {element} is given twice; {right}.")

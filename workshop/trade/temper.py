@@ -121,21 +121,33 @@ def hardness(
 
 def temperatures_for(
     ladders: Sequence[Ladder], wanted_HRC: float, hours: float
-) -> tuple[float, float] | None:
+) -> tuple[float | None, float] | None:
     """Coolest and hottest temper, K, at which some ladder has the wanted hardness in its band.
 
-    Searched in whole kelvin from 80 to 700 °C over what the ladders cover; None when no ladder
-    reaches it.
+    Searched in whole kelvin from 80 to 700 °C between the ladders' rows. Where the hardness lies
+    only between a ladder's first row and the quench, the coolest is None and the hottest is that
+    first row: no source says how much cooler. None when no ladder reaches it.
     """
     found = [
-        float(kelvin)
-        for kelvin in range(353, 974)
-        if any(
-            (reading := after(ladder, float(kelvin), hours)).band is not None
-            and reading.band is not None
-            and reading.band[0] <= wanted_HRC <= reading.band[1]
-            and equal_temperature(float(kelvin), hours, max(ladder.hours)) >= ladder.rows[0][0]
-            for ladder in ladders
-        )
+        float(kelvin) for kelvin in range(353, 974) if _reached(ladders, wanted_HRC, float(kelvin), hours)
     ]
-    return (found[0], found[-1]) if found else None
+    if found:
+        return found[0], found[-1]
+    tops = [
+        equal_temperature(ladder.rows[0][0], ladder.hours[0], hours)
+        for ladder in ladders
+        if ladder.hardened is not None
+        and _widened(*ladder.rows[0][1:])[0] <= wanted_HRC <= _widened(*ladder.hardened)[1]
+    ]
+    return (None, max(tops)) if tops else None
+
+
+def _reached(ladders: Sequence[Ladder], wanted_HRC: float, kelvin: float, hours: float) -> bool:
+    """Whether some ladder, between its own rows, holds the wanted hardness at this temper."""
+    for ladder in ladders:
+        if equal_temperature(kelvin, hours, max(ladder.hours)) < ladder.rows[0][0]:
+            continue
+        band = after(ladder, kelvin, hours).band
+        if band is not None and band[0] <= wanted_HRC <= band[1]:
+            return True
+    return False
