@@ -22,10 +22,11 @@ from workshop.drawer import registry, run
 from workshop.drawer.declare import Calculator
 from workshop.errors import ShopError
 from workshop.shelf import slips
-from workshop.shelf.shelf import Shelf, Unread
+from workshop.shelf.shelf import SHOP_FILE, Shelf, Unread
 from workshop.shelf.shop_file import Shop
 
 Change = Callable[[Blade], Blade]
+SHOP_KEY = SHOP_FILE.removesuffix(".toml")
 STALE_AIR_S = 2 * 3600
 """After two hours a reading of the shop's air is asked for again where it matters."""
 
@@ -76,19 +77,24 @@ class Desk:
         self.key: str | None = None
         self.step_id: str | None = None
         self.shop = Shop()
-        self._stamps: Mapping[str, object] = {}
+        self._stamps: Mapping[str, object] | None = None
+        self._states: tuple[Blade, datetime, dict[str, State]] | None = None
         self.refresh()
 
     # -- reading
 
     def refresh(self) -> bool:
         """Read what changed on disk since the last look; say whether anything did."""
-        stamps = {key: self.shelf.stamp(key) for key in self.shelf.keys()}
-        if stamps == self._stamps and self.blades:
+        keys = self.shelf.keys()
+        stamps = {key: self.shelf.stamp(key) for key in (*keys, SHOP_KEY)}
+        if stamps == self._stamps:
             return False
         self._stamps = stamps
         self.blades, self.unread = self.shelf.blades()
-        self.shop = self.shelf.shop()
+        try:
+            self.shop = self.shelf.shop()
+        except ShopError as error:  # a slip of the pen in the shop's file: what was known of it stays
+            self.said = Said(str(error), Tone.REFUSED)
         if self.key is not None and self.blade is None:
             self.key = self.step_id = None
         return True
@@ -122,7 +128,12 @@ class Desk:
 
     def states(self) -> dict[str, State]:
         """Return the state of each step of the blade in hand."""
-        return {} if self.blade is None else standing.states(self.blade, self.now())
+        blade, now = self.blade, self.now()
+        if blade is None:
+            return {}
+        if self._states is None or self._states[0] is not blade or self._states[1] != now:
+            self._states = (blade, now, standing.states(blade, now))
+        return self._states[2]
 
     def natural(self) -> NextThing | None:
         """Return what Space does at the step looked at."""
@@ -168,16 +179,20 @@ class Desk:
     # -- doing
 
     def do(self, change: Change, said: str = "") -> Blade:
-        """Put one change of the blade in hand on disk, then take it over. Raises ShopError and keeps all as it was."""
+        """Put one change of the blade in hand on disk, then take it over.
+
+        Raises ShopError, and then everything is as it was.
+        """
         if self.key is None:
             raise ShopError("No blade is in hand; open one from the rack.")
         return self._put(self.key, change, said)
 
     def _put(self, key: str, change: Change, said: str = "") -> Blade:
+        before = next((one for one in self.blades if one.key == key), None)
         changed = self.shelf.change(key, change)
         self.blades = [changed if one.key == key else one for one in self.blades]
-        self._stamps = {**self._stamps, key: self.shelf.stamp(key)}
-        text = said or (changed.log[-1].says if changed.log else "")
+        self._stamps = {**(self._stamps or {}), key: self.shelf.stamp(key)}
+        text = said or ("" if before is None else changes.last_said(before, changed))
         self.said = Said(text)
         return changed
 
@@ -265,9 +280,12 @@ class Desk:
     def start_clock(
         self, plan_id: str, *, ago: str = "", entry: StoreEntry | None = None, air: str = ""
     ) -> None:
-        """Start a clock of the step looked at, now or some time ago ("5 min"), at the shop's air or the one given."""
+        """Start a clock of the step looked at, now or some time ago ("5 min").
+
+        air: as typed, for a clock that the shop's own air does not fit.
+        """
         step = self._step()
-        ago_s = float(measure.read(ago, "time", unit="min", field="ago")) if ago.strip() else 0.0
+        ago_s = float(measure.read(ago, "time", unit="min", field="ago")) if ago.strip() else None
         air_K = (
             float(measure.read(air, "temperature", unit="°C", field="air"))
             if air.strip()
@@ -322,7 +340,7 @@ class Desk:
         blade = self.shelf.begin(
             name, route_id, self.now(), choices=choices, about=about, maker_for=maker_for
         )
-        self._stamps = {}
+        self._stamps = None
         self.refresh()
         self.open(blade.key)
         self.said = Said(f"{blade.name} begun.")

@@ -1,4 +1,4 @@
-"""Times as they are written on the screen: time left, time of day, how long ago. Always in the shop's own time."""
+"""Times as they are written on the screen: time left, time of day, how long ago; all in the shop's time."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ def left(seconds: float) -> str:
 
 
 def digits(seconds: float) -> str:
-    """Return a length of time for large digits: "45:09" under an hour, "1:45" (hours) above, "2d 03" in days."""
+    """Return a length of time for large digits: "45:09" under an hour, "1:45" above, "2d 03" in days."""
     whole = max(0, int(seconds))
     if whole < 3600:
         return f"{whole // 60}:{whole % 60:02}"
@@ -62,10 +62,15 @@ def day_time(moment: datetime) -> str:
 
 
 def when(moment: datetime, now: datetime) -> str:
-    """Return a moment as short as it is clear: today's time, the day and time within a week, else the date."""
+    """Return a moment as short as it is clear: today's time, day and time within a week, else the date."""
     here, today = moment.astimezone(), now.astimezone()
     if here.date() == today.date():
         return clock_time(moment)
     if abs(here.date() - today.date()) < timedelta(days=7):
         return day_time(moment)
     return f"{here:%Y-%m-%d %H:%M}"
+
+
+def seconds(count: float) -> timedelta:
+    """Return so many whole seconds as a length of time."""
+    return timedelta(seconds=round(count))

@@ -1,0 +1,148 @@
+"""The clocks of all blades: the most urgent in digits with its next marks, the others a line each."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from workshop.bench import digits, looks, times
+from workshop.bench.desk import BladeClock, Desk
+from workshop.bench.looks import Row
+from workshop.bench.pane import Pane
+from workshop.build.clock import Clock, Mark, due, next_moment
+from workshop.showable import showable
+
+
+def shown_mark(clock: Clock, now: datetime) -> tuple[Mark, datetime, str] | None:
+    """Return what a clock's digits count: the mark, its moment, and "to", "shuts" or "since".
+
+    An unanswered mark whose window is open counts to its shutting; one that has shut, or an instant that was
+    reached, counts up.
+    """
+    waiting = due(clock, now)
+    if waiting:
+        mark = waiting[0]
+        if mark.shuts is not None and mark.shuts > now:
+            return mark, mark.shuts, "shuts"
+        return mark, mark.shuts or mark.opens, "since"
+    moment = next_moment(clock, now)
+    if moment is None:
+        return None
+    return moment.mark, moment.at, "to" if moment.verb == "opens" else "shuts"
+
+
+def seconds_shown(moment: datetime, now: datetime) -> float:
+    """Return the seconds the digits show, to a moment ahead or since one behind."""
+    return abs((moment - now).total_seconds())
+
+
+def window_words(mark: Mark, now: datetime) -> str:
+    """Return when a mark opens and shuts, as far as that still lies ahead or was missed."""
+    opens = (
+        f"opens {times.when(mark.opens, now)}" if now < mark.opens else f"since {times.when(mark.opens, now)}"
+    )
+    if mark.shuts is None:
+        return opens.replace("opens", "at")
+    shuts = "shut" if now >= mark.shuts else "shuts"
+    return f"{opens}, {shuts} {times.when(mark.shuts, now)}"
+
+
+def clock_name(pair: BladeClock) -> str:
+    """Return a clock's name with its blade's."""
+    return f"{showable(pair.blade.name, 30)} · {showable(pair.clock.title, 60)}"
+
+
+def line_of(pair: BladeClock, now: datetime, width: int) -> Row:
+    """Return one clock in one line: whose, what is next, and how long that is."""
+    found = shown_mark(pair.clock, now)
+    if found is None:
+        return looks.beside(looks.row(clock_name(pair)), looks.row("no mark left", "quiet"), width)
+    mark, moment, verb = found
+    late = verb == "since"
+    length = times.left(seconds_shown(moment, now))
+    words = {"to": "in", "shuts": "shuts in", "since": "since"}[verb]
+    right = f"{looks.clipped(showable(mark.says, 40), max(width // 3, 10))} {words} {length}"
+    return looks.beside(looks.row(clock_name(pair)), looks.row(right, "bad" if late else "plain"), width)
+
+
+def urgent_rows(pair: BladeClock, now: datetime, width: int, blocks: bool = True) -> list[Row]:
+    """Return the most urgent clock: its name, its digits, and beside them what is next and what to do."""
+    lines: list[Row] = [looks.row(clock_name(pair), "strong")]
+    found = shown_mark(pair.clock, now)
+    if found is None:
+        return [*lines, looks.row("No mark is left on it; stop it when you like.")]
+    mark, moment, verb = found
+    seconds = seconds_shown(moment, now)
+    shape = digits.small(times.digits(seconds), blocks=blocks)
+    unit = times.digits_unit(seconds)
+    says = showable(mark.says, 80)
+    head = {
+        "to": f"{unit} to {says.upper()}",
+        "shuts": f"{unit} left: {says.upper()}",
+        "since": f"{unit} LATE: {says}",
+    }
+    words = [*looks.wrapped(head[verb], max(width - len(shape[1]) - 2, 12))[:2], window_words(mark, now)]
+    wide = max(len(line) for line in shape)
+    for number in range(3):
+        word = words[number] if number < len(words) else ""
+        look = "bad" if verb == "since" and number == 0 else "strong" if number == 0 else "plain"
+        lines.append(((f"{shape[number]:<{wide}}  ", "digits"), (word, look)))
+    if mark.do:
+        lines.append(looks.row(f"do: {showable(mark.do, 160)}", "plain"))
+    if verb == "since" and mark.late:
+        lines.append(looks.row(f"late: {showable(mark.late, 160)}", "warn"))
+    return lines
+
+
+def ahead_rows(clock: Clock, now: datetime, width: int) -> list[Row]:
+    """Return what else comes on a clock after the mark its digits count to."""
+    found = shown_mark(clock, now)
+    later = [mark for mark in clock.marks if mark.opens > now and (found is None or mark.id != found[0].id)]
+    lines: list[Row] = [looks.row("next on this clock", "heading")] if later else []
+    for mark in later:
+        do = f": {mark.do}" if mark.do else ""
+        shuts = f" to {times.when(mark.shuts, now)}" if mark.shuts else ""
+        lines.append(looks.row(f"  {times.when(mark.opens, now)}{shuts}  {showable(mark.says + do, 160)}"))
+    return lines
+
+
+def clock_rows(desk: Desk, width: int, height: int, blocks: bool = True) -> list[Row]:
+    """Return the pane: heading, the most urgent clock, the others a line each, then what comes after."""
+    now = desk.now()
+    pairs = desk.clocks()
+    count = f"{len(pairs)} running" if pairs else ""
+    head = looks.ruled("clocks", count, width)
+    if not pairs:
+        return [head, looks.row("No clock runs."), *_soonest_words(desk)]
+    first = urgent_rows(pairs[0], now, width, blocks)
+    if pairs[0].clock.caution:
+        first.append(looks.row(showable(pairs[0].clock.caution, 200), "warn"))
+    others = [line_of(pair, now, width) for pair in pairs[1:]]
+    room = height - 1 - len(first)
+    if len(others) > room:
+        first, room = first[:4], height - 5
+    if len(others) > room:
+        others = [
+            *others[: max(room - 1, 0)],
+            looks.row(f"and {len(others) - room + 1} more: W wall, R rack"),
+        ]
+    lines = [head, *first, *others]
+    return [*lines, *ahead_rows(pairs[0].clock, now, width)][:height]
+
+
+def _soonest_words(desk: Desk) -> list[Row]:
+    step = desk.step
+    if step is None or not step.clocks:
+        return []
+    return [
+        looks.row(f"This step has one: {', '.join(showable(plan.title, 40) for plan in step.clocks)} (C).")
+    ]
+
+
+class ClockPane(Pane):
+    """The clocks at the bench."""
+
+    blocks = True
+
+    def rows(self, width: int, height: int) -> list[Row]:
+        """Return what `clock_rows` gives."""
+        return clock_rows(self.desk, width, height, self.blocks)

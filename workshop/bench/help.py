@@ -1,0 +1,79 @@
+"""What is this: every key and what it does, drawn from the table of commands; and the program's own words."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from workshop.bench import looks
+from workshop.bench.commands import PLACES, TABLE, Command, at_place, key_name
+from workshop.bench.looks import Row
+from workshop.bench.pane import Pane, Went
+
+WORDS: tuple[tuple[str, str], ...] = (
+    ("waiting", "something before this step is open, or a mark has not come"),
+    ("ready", "everything before it is done: it can be started"),
+    ("IN HAND", "started and not finished"),
+    ("RESTING", "its clock runs; the hands are free"),
+    ("do over", "it was done, and what was done since has spoilt it"),
+    ("1way", "no way back from it in steel, wood or glue: a last look comes first"),
+    ("slip", "one worked calculation, kept with the blade at its step"),
+    ("stale", "a measurement the slip was worked from has changed since"),
+    ("mark", "a moment or a window on a clock: what is done or seen then"),
+)
+
+
+def help_rows(width: int, first: str, table: Sequence[Command] = TABLE) -> list[Row]:
+    """Return all of the help at a width, the place the maker comes from first."""
+    out: list[Row] = []
+    for place in sorted(PLACES, key=lambda name: name != first):
+        out.append(looks.row(f"Keys {PLACES[place]}", "heading"))
+        for command in at_place(place, table):
+            keys = " or ".join(key_name(key) for key in command.keys)
+            out += _pair(keys, command.says, width)
+    out.append(looks.row("Words", "heading"))
+    for word, says in WORDS:
+        out += _pair(word, says, width)
+    out += [
+        looks.row(
+            "Every change is on disk before the screen shows it. Numbers are shown with where they come"
+        ),
+        looks.row("from; your label, local rules and licensed practice go before anything written here."),
+    ]
+    return out
+
+
+def _pair(left: str, right: str, width: int) -> list[Row]:
+    lines = looks.wrapped(right, max(width - 26, 20))
+    return [
+        ((looks.padded(f"  {left}", 25) + " ", "strong"), (lines[0], "plain")),
+        *(looks.row(" " * 26 + line) for line in lines[1:]),
+    ]
+
+
+class Help(Pane):
+    """The help, page by page."""
+
+    where = "help"
+    came_from = "bench"
+    page = 0
+    table: Sequence[Command] = TABLE
+
+    def opened(self) -> None:
+        """Begin at the first page."""
+        self.page = 0
+
+    def rows(self, width: int, height: int) -> list[Row]:
+        """Return one page."""
+        lines = help_rows(width, self.came_from, self.table)
+        room = max(height - 1, 1)
+        count = (len(lines) + room - 1) // room
+        self.page = min(self.page, count - 1)
+        head = looks.ruled("what is this", f"page {self.page + 1} of {count}", width)
+        return [head, *lines[self.page * room : (self.page + 1) * room]]
+
+    def do(self, command: str) -> None:
+        """Turn a page or shut the help."""
+        if command == "help-leave":
+            self.post_message(Went("back"))
+        elif command in ("page-on", "page-back"):
+            self.page = max(self.page + (1 if command == "page-on" else -1), 0)
