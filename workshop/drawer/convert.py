@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from workshop.drawer.declare import Answer, Calculator, Example, Field, Given, Result, Source
+from workshop.drawer.declare import Answer, Calculator, Example, Field, Given, Quantity, Result, Source
 from workshop.errors import ShopError
 from workshop.measure import (
     KINDS,
@@ -85,7 +85,9 @@ def convert(given: Given) -> Answer:
     kind, exact = measure.kind, measure.value
     label = measure.unit if kind == "money" else measure.basis and f"by {measure.basis}"
     wanted = precise(exact, kind, label if kind in ("money", "ratio") else short)
-    found: dict[str, float | str] = {"value": wanted, "number": _number(measure, short)}
+    found: dict[str, float | str | Quantity] = {
+        "value": Quantity(_number(measure, short), _label(kind, short), wanted)
+    }
     if kind == "length":
         nearest = Fraction(round(exact / _SIXTY_FOURTH)) * _SIXTY_FOURTH
         found["fraction"] = write(nearest, "length", "fraction")
@@ -101,6 +103,13 @@ def convert(given: Given) -> Answer:
 
 
 _SIXTY_FOURTH = Fraction(254, 10000) / 64
+
+
+def _label(kind: str, short: str) -> str:
+    """Return the unit that the number is in; inches for a fraction, none for what only counts."""
+    if kind in ("ratio", "number", "count", "money"):
+        return ""
+    return "in" if short == "fraction" else short
 
 
 def _number(measure: Measure, short: str) -> float:
@@ -124,7 +133,6 @@ CALCULATOR = Calculator(
     ),
     results=(
         Result("value", "text", "the measure in the unit wanted"),
-        Result("number", "number", "the same as a bare number", digits=6),
         Result("fraction", "text", "the nearest 64th of an inch"),
         Result("error", "length", "how much longer (or, with a minus, shorter) it is than that", "thou", 1),
     ),
@@ -136,7 +144,7 @@ CALCULATOR = Calculator(
     valid="Any measure of the shop; temperatures down to absolute zero. °C step and °F step are differences.",
     example=Example(
         given={"value": "1 1/4 in", "to": "mm"},
-        found={"value": "31.75 mm", "number": 31.75, "fraction": "1 1/4 in", "error": 0.0},
+        found={"value": 31.75, "fraction": "1 1/4 in", "error": 0.0},
         source=Source("NIST Special Publication 811 (2008), Appendix B.8: 1 inch is 25.4 mm exactly"),
         within=1e-9,
     ),

@@ -103,17 +103,27 @@ class Given:
 
 
 @dataclass(frozen=True, slots=True)
+class Quantity:
+    """A found number whose unit is only known when it is worked (a conversion's)."""
+
+    value: float
+    unit: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
 class Answer:
     """What a calculator's function gives back.
 
-    found: by result name, SI numbers or text; a result that does not apply is left out.
+    found: by result name, SI numbers, text, or numbers in a unit of their own; what does not apply
+        is left out.
     cautions: standing notices (outside the likely range, below a floor).
     working: the formula with the numbers put in, so that it can be checked at the bench.
     assumed: what the calculator itself had to assume, in words.
     figure: a small drawing in characters, at most 60 wide and 12 high, or none.
     """
 
-    found: Mapping[str, float | str]
+    found: Mapping[str, float | str | Quantity]
     cautions: tuple[str, ...] = ()
     working: tuple[str, ...] = ()
     assumed: tuple[str, ...] = ()

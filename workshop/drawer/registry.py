@@ -51,5 +51,6 @@ def calculator(name: str) -> Calculator:
     for home, names in HOMES.items():
         if wanted in names:
             module = import_module(f"workshop.drawer.{home}")
-            return next(one for one in module.CALCULATORS if one.name == wanted)
+            declared: tuple[Calculator, ...] = module.CALCULATORS
+            return next(one for one in declared if one.name == wanted)
     raise ShopError(f"There is no calculator '{name}'; right would be one of: {', '.join(NAMES)}.")

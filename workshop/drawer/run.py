@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from workshop import measure
-from workshop.drawer.declare import Answer, Calculator, Field, Given, Known, Result
+from workshop.drawer.declare import Answer, Calculator, Field, Given, Known, Quantity, Result
 from workshop.errors import ShopError
 from workshop.showable import showable
 
@@ -33,7 +33,7 @@ class Taken:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One line of the answer. value: in `unit`, as data; text: as shown."""
+    """One line of the answer. value: in `unit`, as data. text: as shown, where the number does not say it."""
 
     name: str
     says: str
@@ -42,11 +42,12 @@ class Row:
     kind: str = ""
     si: float | None = None
     digits: int = 2
+    text: str = ""
 
     def shown(self, prefer: measure.Preference | None = None) -> str:
         """Return the value as text, in its own unit or as the maker likes it."""
         if self.si is None:
-            return f"{self.value} {self.unit}".strip()
+            return self.text or f"{self.value} {self.unit}".strip()
         if prefer is not None:
             return measure.show(self.si, self.kind, prefer)
         return measure.write(self.si, self.kind, self.unit, self.digits)
@@ -217,11 +218,13 @@ def _keep_basis(
         values[other.name] = basis
 
 
-def _row(calculator: Calculator, name: str, value: float | str) -> Row:
+def _row(calculator: Calculator, name: str, value: float | str | Quantity) -> Row:
     result = result_named(calculator, name)
     says = f"{result.says} {name[len(result.name) :].strip()}".strip() if result.family else result.says
     if isinstance(value, str):
         return Row(name, says, value, "", result.kind)
+    if isinstance(value, Quantity):
+        return Row(name, says, value.value, value.unit, result.kind, text=value.text)
     measured = result.kind in measure.KINDS
     return Row(
         name,
