@@ -2,7 +2,7 @@
 
 import pytest
 
-from workshop.drawer.convert import CALCULATOR, CALCULATORS, convert
+from workshop.drawer.convert import convert
 from workshop.drawer.declare import Answer, Given, Quantity
 from workshop.errors import ShopError
 
