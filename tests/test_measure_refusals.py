@@ -124,7 +124,7 @@ def test_refused_in_one_sentence(text: str, kind: str, unit: str, why: str, rath
     assert sentence.startswith('the field: "'), sentence
     assert f"cannot be read as {KINDS[kind].says}: " in sentence
     assert why in sentence
-    assert sentence.endswith(f"; write for example {rather}"), sentence
+    assert sentence.endswith(f"; write for example {rather}."), sentence
     assert len(sentence) < 300
     assert sentence.isprintable()
     typed = text.strip()[:10]
@@ -142,7 +142,7 @@ def test_what_is_offered_does_read(text: str, kind: str, unit: str, why: str, ra
 
 
 def test_the_example_of_the_field_is_the_one_offered() -> None:
-    with pytest.raises(ShopError, match=r"; write for example 3/16 in$"):
+    with pytest.raises(ShopError, match=r"; write for example 3/16 in\.$"):
         read("wide", "length", example="3/16 in")
 
 

@@ -97,7 +97,7 @@ def _refuse(field: str, text: str, kind: str, unread: Unread, example: str) -> N
     rather = showable(" or ".join(ways), 60) or known
     advice = f"; write for example {rather}" if rather else ""
     shown = showable(text[:LONGEST].strip(), 40)
-    raise ShopError(f'{field}: "{shown}" cannot be read as {_says(kind)}: {unread.why}{advice}')
+    raise ShopError(f'{field}: "{shown}" cannot be read as {_says(kind)}: {unread.why}{advice}.')
 
 
 def _read_time(text: str, unit: str, outside: bool) -> Reading:
@@ -309,7 +309,9 @@ def check_likely(
     if found := _beyond(value, kind, (least, most), field, unit):
         typed, past, limit = found
         edge = "least" if past == "less" else "most"
-        return f"{field}: {typed} is {past} than is likely here, {limit} at {edge}; check it before you go on"
+        return (
+            f"{field}: {typed} is {past} than is likely here, {limit} at {edge}; check it before you go on."
+        )
     return None
 
 
@@ -320,7 +322,7 @@ def check_hard(
     if found := _beyond(value, kind, (least, most), field, unit):
         typed, past, limit = found
         edge = "least" if past == "less" else "most"
-        raise ShopError(f"{field}: {typed} is {past} than can be; give {limit} at {edge}")
+        raise ShopError(f"{field}: {typed} is {past} than can be; give {limit} at {edge}.")
 
 
 def _drill_name(text: str) -> str:

@@ -24,13 +24,13 @@ def _unit(kind: str, unit: str) -> Unit:
         wanted = "in"
     found = find_unit(wanted, kind) or outside_unit(wanted)
     if found is None or found.kind != kind:
-        raise ShopError(f"{wanted or 'nothing'} is not a unit of {kind}; {natural or 'no unit'} is one")
+        raise ShopError(f"{wanted or 'nothing'} is not a unit of {kind}; {natural or 'no unit'} is one.")
     return found
 
 
 def _exact(value: float | Fraction) -> Fraction:
     if isinstance(value, float) and not math.isfinite(value):
-        raise ShopError(f"{value} is not a number that can be written; a finite one is needed")
+        raise ShopError(f"{value} is not a number that can be written; a finite one is needed.")
     return Fraction(value)
 
 

@@ -57,7 +57,7 @@ def _read_for(text: str, to: str, stated: str) -> tuple[Measure, str]:
     refused: ShopError | None = None
     for kind, short in _targets(to):
         if stated and not (find_unit(stated, kind) or outside_unit(stated)):
-            raise ShopError(f'from: "{showable(stated, 24)}" is no unit known here; write for example in')
+            raise ShopError(f'from: "{showable(stated, 24)}" is no unit known here; write for example in.')
         try:
             bare = _bare_unit(kind, short, stated)
             return read(text, kind, unit=bare, field="value", negative=True, outside=True), short
@@ -65,7 +65,9 @@ def _read_for(text: str, to: str, stated: str) -> tuple[Measure, str]:
             refused = refused or error
     if refused:
         raise refused
-    raise ShopError(f'to: "{showable(to, 24)}" is no unit known here; write for example mm, °F, oz or ft/min')
+    raise ShopError(
+        f'to: "{showable(to, 24)}" is no unit known here; write for example mm, °F, oz or ft/min.'
+    )
 
 
 def _unit_was_assumed(measure: Measure, stated: str) -> bool:
