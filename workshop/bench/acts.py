@@ -109,7 +109,11 @@ def clock(room: Room) -> None:
     desk, step = room.desk, room.desk.step
     plans = step.clocks if step is not None else ()
     running = desk.clocks()
-    starts = tuple(Option(f"start: {plan.title}", partial(room.ask_clock, plan)) for plan in plans)
+    runs = {pair.clock.plan for pair in running if pair.blade.key == desk.key}
+    starts = tuple(
+        Option(f"start{' again' if plan.id in runs else ''}: {plan.title}", partial(room.ask_clock, plan))
+        for plan in plans
+    )
     stops = tuple(
         Option(f"stop: {pair.blade.name} · {pair.clock.title}", partial(_stop, room, pair))
         for pair in running

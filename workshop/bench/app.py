@@ -26,6 +26,7 @@ from workshop.bench.clockpane import ClockPane
 from workshop.bench.commands import PLACES, TABLE, Command, by_key, laid_over
 from workshop.bench.desk import Desk, Said, Tone
 from workshop.bench.help import Help
+from workshop.bench.hotpane import HotPane
 from workshop.bench.lastlook import LastLook
 from workshop.bench.lines import KeyLine, MessageLine, TopLine
 from workshop.bench.pane import Asked, Done, Pane, Tried, Went
@@ -84,7 +85,7 @@ class BenchApp(App[None], inherit_bindings=False):
         self._calling_since: float | None = None
         self._called_at: datetime | None = None
         self.panes: dict[str, Pane] = {}
-        self.ticking = Ticking(self, self.tick, lambda: bool(self.desk.clocks()))
+        self.ticking = Ticking(self, self.tick, self.runs)
 
     # -- the screen
 
@@ -100,6 +101,7 @@ class BenchApp(App[None], inherit_bindings=False):
             yield StepList(desk, id="steps")
             yield ClockPane(desk, id="clocks")
             yield Banner(desk, id="banner")
+            yield HotPane(desk, id="hot")
             yield StepCard(desk, id="card")
             yield DrawerPane(desk, id="drawer")
         yield LastLook(desk, id="lastlook")
@@ -147,17 +149,24 @@ class BenchApp(App[None], inherit_bindings=False):
         """Whether a mark has come that is to be answered now: never while the hands are full."""
         return bool(self.desk.calls()) and not self.desk.hands_full()
 
+    def runs(self) -> bool:
+        """Whether anything on the screen changes with each second."""
+        return bool(self.desk.clocks()) or self.desk.hot()
+
+    def shape(self) -> dict[str, bool]:
+        """Return the classes of the screen that say what is shown where, and which of them hold now."""
+        mode = self.mode
+        shown = "call" if mode == "call" else self.trail[-1]
+        told = mode != "call" and bool(self.desk.calls())
+        places = {f"at-{where}": where == shown for where in PLACES}
+        return {**places, "told": told, "hot": not told and self.desk.hot()}
+
     def show_all(self) -> None:
         """Let the screen follow the place, and each pane the desk."""
         self._note_calls()
         mode = self.mode
-        calls = bool(self.desk.calls())
-        shown = "call" if mode == "call" else self.trail[-1]
-        classes = {f"at-{shown}"}
-        if calls and mode != "call":
-            classes.add("told")
-        for name in (*(f"at-{where}" for where in PLACES), "told"):
-            self.screen.set_class(name in classes, name)
+        for name, on in self.shape().items():
+            self.screen.set_class(on, name)
         keys = self.pane(KeyLine)
         keys.now_at = mode
         keys.space_words = self.pane(LastLook).space_words() if mode == "lastlook" else None
@@ -174,16 +183,12 @@ class BenchApp(App[None], inherit_bindings=False):
     def tick(self) -> None:
         """A whole second (or minute) has begun: take over what changed on disk, move what runs, ring."""
         changed = self._refresh()
-        was = self.screen.classes
         self._note_calls()
-        if self._called_at is not None and rings_now(
-            round((self.desk.now() - self._called_at).total_seconds())
-        ):
-            self.alarm.ring()
-        stale = ("at-call" in was) != (self.mode == "call") or ("told" in was) != (
-            bool(self.desk.calls()) and self.mode != "call"
-        )
-        if changed or stale:
+        if self._called_at is not None:
+            calling_s = round((self.desk.now() - self._called_at).total_seconds())
+            if rings_now(calling_s):
+                self.alarm.ring()
+        if changed or any(self.screen.has_class(name) != on for name, on in self.shape().items()):
             self.show_all()
             return
         for pane in self.panes.values():

@@ -8,7 +8,7 @@ from workshop.bench.asking import Asking
 from workshop.bench.desk import Desk
 from workshop.bench.looks import Row
 from workshop.bench.pane import Asked, Done
-from workshop.build import clock
+from workshop.build import clock, standing
 from workshop.build.clock import Clock, StoreEntry
 from workshop.build.route import ClockPlan
 from workshop.errors import ShopError
@@ -19,17 +19,17 @@ def as_started(
     desk: Desk, plan: ClockPlan, entry: StoreEntry | None, air: str = "", ago: str = ""
 ) -> Clock | None:
     """Return the clock as it would run if it were started with this, or None if that cannot be read."""
-    if plan.store and entry is None:
+    blade = desk.blade
+    if blade is None or (plan.store and entry is None):
         return None
     try:
         air_K = float(measure.read(air, "temperature", unit="°C")) if air.strip() else desk.shop.air_K
-        ago_s = float(measure.read(ago, "time", unit="min")) if ago.strip() else 0.0
+        ago_s = float(measure.read(ago, "time", unit="min")) if ago.strip() else None
     except ShopError:
         return None
-    made = clock.started(plan, desk.step_id or "", plan.id, desk.now(), entry, air_K)
-    if not ago_s:
-        return made
-    return clock.started(plan, made.step, plan.id, desk.now() - times.seconds(ago_s), entry, air_K)
+    now = desk.now()
+    begun = standing.clock_begin(blade, plan, now) if ago_s is None else now - times.seconds(ago_s)
+    return clock.started(plan, desk.step_id or "", plan.id, begun, entry, air_K)
 
 
 def mark_rows(desk: Desk, made: Clock, width: int) -> list[Row]:
@@ -80,10 +80,13 @@ class ClockForm(Asking):
             mark, look = (">", "here") if number == self.at else (" ", "plain")
             note = f"  {one.note}" if one.note else ""
             out.append(looks.row(looks.padded(f"{mark} {showable(one.title + note, 200)}", width), look))
+        made = as_started(self.desk, plan, self.entry, self.air, self.ago)
+        now = self.desk.now()
         started = f"{showable(self.ago, 20)} ago" if self.ago else "now"
+        if made is not None and not self.ago and made.started != now:
+            started = f"with the {plan.since} clock, {times.when(made.started, now)}"
         air = f"air: {self._air_words()} (T)   " if plan.store else ""
         out.append(looks.row(f"  {air}started: {started} (A)", "strong"))
-        made = as_started(self.desk, plan, self.entry, self.air, self.ago)
         if made is not None:
             out += mark_rows(self.desk, made, width)
         return out

@@ -53,15 +53,17 @@ def clock_name(pair: BladeClock) -> str:
 
 def line_of(pair: BladeClock, now: datetime, width: int) -> Row:
     """Return one clock in one line: whose, what is next, and how long that is."""
+    whose = f"{showable(pair.blade.name, 30)} · {showable(pair.clock.title, 60).partition(',')[0]}"
     found = shown_mark(pair.clock, now)
     if found is None:
-        return looks.beside(looks.row(clock_name(pair)), looks.row("no mark left", "quiet"), width)
+        return looks.beside(looks.row(whose), looks.row("no mark left", "quiet"), width)
     mark, moment, verb = found
-    late = verb == "since"
     length = times.left(seconds_shown(moment, now))
-    words = {"to": "in", "shuts": "shuts in", "since": "since"}[verb]
-    right = f"{looks.clipped(showable(mark.says, 40), max(width // 3, 10))} {words} {length}"
-    return looks.beside(looks.row(clock_name(pair)), looks.row(right, "bad" if late else "plain"), width)
+    head = {"to": "", "shuts": "shuts ", "since": "LATE "}[verb]
+    room = width - len(whose) - len(head) - len(length) - 3
+    says = f"{looks.clipped(showable(mark.says, 60), room)} " if room >= 6 else ""
+    right = f"{says}{head}{length}"
+    return looks.beside(looks.row(whose), looks.row(right, "bad" if verb == "since" else "plain"), width)
 
 
 def urgent_rows(pair: BladeClock, now: datetime, width: int, blocks: bool = True) -> list[Row]:
@@ -80,12 +82,16 @@ def urgent_rows(pair: BladeClock, now: datetime, width: int, blocks: bool = True
         "shuts": f"{unit} left: {says.upper()}",
         "since": f"{unit} LATE: {says}",
     }
-    words = [*looks.wrapped(head[verb], max(width - len(shape[1]) - 2, 12))[:2], window_words(mark, now)]
     wide = max(len(line) for line in shape)
-    for number in range(3):
+    room = max(width - wide - 2, 12)
+    window = window_words(mark, now)
+    words = looks.wrapped(head[verb], room)[:2]
+    words += [window] if len(window) <= room else window.split(", ")
+    for number in range(max(3, len(words))):
+        part = shape[number] if number < 3 else ""
         word = words[number] if number < len(words) else ""
         look = "bad" if verb == "since" and number == 0 else "strong" if number == 0 else "plain"
-        lines.append(((f"{shape[number]:<{wide}}  ", "digits"), (word, look)))
+        lines.append(((f"{part:<{wide}}  ", "digits"), (word, look)))
     if mark.do:
         lines.append(looks.row(f"do: {showable(mark.do, 160)}", "plain"))
     if verb == "since" and mark.late:

@@ -64,6 +64,20 @@ class Call:
     mark: Mark
 
 
+def hands_on(blade: Blade, step: Step, now: datetime) -> bool:
+    """Whether a step is hot or sticky and the hands are on it now.
+
+    A step that rests on its clock keeps them full too (a soak, a dip, a cooling); glue, for its pot life.
+    """
+    state = blade.progress(step.id).state
+    if not step.hands_full or state not in (State.IN_HAND, State.RESTING):
+        return False
+    if state is State.IN_HAND:
+        return True
+    pot = [one.mark("pot-life") for one in blade.step_clocks(step.id) if one.running]
+    return all(mark is None or now < mark.opens for mark in pot)
+
+
 class Desk:
     """The maker's place: the blades, the one in hand, the step looked at, and all that can be done."""
 
@@ -143,12 +157,17 @@ class Desk:
 
     def hands_full(self) -> bool:
         """Whether a hot or sticky step is in hand on any blade: then nothing asks for an answer."""
+        now = self.now()
         return any(
-            step.hands_full
+            hands_on(blade, step, now)
             for blade in self.blades
-            for step in blade.own_steps()
-            if blade.progress(step.id).state is State.IN_HAND
+            for step in (blade.route.by_id[one] for one in blade.steps if one in blade.route.by_id)
         )
+
+    def hot(self) -> bool:
+        """Whether the step looked at is a hot or sticky one in hand."""
+        blade, step = self.blade, self.step
+        return blade is not None and step is not None and hands_on(blade, step, self.now())
 
     # -- moving
 
@@ -271,11 +290,12 @@ class Desk:
     def entries_for(self, plan_id: str) -> list[StoreEntry]:
         """Return the adhesives or oils a clock of this step can run on, the route's own choice first."""
         plan = self._step().clock(plan_id)
-        if plan is None or not plan.store:
+        if plan is None or not plan.store or self.blade is None:
             return []
-        store = plan.store.partition("/")[0]
+        wanted = standing.clock_store(self.blade, plan)
+        store = wanted.partition("/")[0]
         entries = [one for one in self.shelf.clock_entries().values() if one.store == store]
-        return sorted(entries, key=lambda one: (one.key != plan.store, one.title))
+        return sorted(entries, key=lambda one: (one.key != wanted, one.title))
 
     def start_clock(
         self, plan_id: str, *, ago: str = "", entry: StoreEntry | None = None, air: str = ""

@@ -80,6 +80,8 @@ def next_words(desk: Desk) -> str:
         return f"{following.says} {step.id} {step.title}"
     if following.act is Act.TICK:
         return f"tick: {following.item}"
+    if following.act is Act.WAIT:
+        return f"nothing now: {following.says}"
     return following.says
 
 

@@ -77,8 +77,10 @@ def _work(desk: Desk, blade: Blade, step: Step, width: int) -> list[Row]:
     left_width = width * 11 // 20 if two else width
     ticked = blade.progress(step.id).ticked
     checks: list[Row] = []
+    words = iter(("NOW   ", "next  ") if desk.states()[step.id] is State.IN_HAND else ())
     for check in step.checks:
-        word, look = ("ticked", "good") if check in ticked else ("check ", "plain")
+        word = "ticked" if check in ticked else next(words, "check ")
+        look = {"ticked": "good", "NOW   ": "strong"}.get(word, "plain")
         first, *more = looks.wrapped(showable(check, 400), left_width - 10)
         checks.append(((f"{word}  ", look), (first, "plain")))
         checks += [looks.row(" " * 8 + line) for line in more]

@@ -55,8 +55,9 @@ def list_rows(desk: Desk, width: int, height: int) -> list[Row]:
         lines.append(step_row(step, states[step.id], step.id == at.id, width))
     place = next(number for number, step in enumerate(steps, 1) if step.id == at.id)
     done = sum(states[step.id] in (State.DONE, State.LEFT_OUT) for step in steps)
+    tail = f", {done} done" if width >= 48 else ""
     title = blade.route.phase_title(at.phase)
-    head = looks.ruled(f"{at.phase} {showable(title, 60)}", f"{place} of {len(steps)}, {done} done", width)
+    head = looks.ruled(f"{at.phase} {showable(title, 60)}", f"{place} of {len(steps)}{tail}", width)
     room = max(height - 1, 1)
     first = min(max(here - room // 2, 0), max(len(lines) - room, 0))
     return [head, *lines[first : first + room]]

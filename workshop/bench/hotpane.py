@@ -1,0 +1,69 @@
+"""Hands full: while a hot or sticky step is in hand, its time in large digits in place of list and clocks."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from workshop.bench import digits, looks, times
+from workshop.bench.clockpane import clock_name, seconds_shown, shown_mark, window_words
+from workshop.bench.desk import BladeClock, Desk
+from workshop.bench.looks import Row
+from workshop.bench.pane import Pane
+from workshop.showable import showable
+
+
+def hot_clock(desk: Desk) -> BladeClock | None:
+    """Return the clock that matters most to the hot step: this blade's most urgent one, else any."""
+    now = desk.now()
+    live = [pair for pair in desk.clocks() if shown_mark(pair.clock, now) is not None]
+    own = [pair for pair in live if pair.blade.key == desk.key]
+    return next(iter([*own, *live]), None)
+
+
+def hot_rows(desk: Desk, width: int, height: int, blocks: bool = True) -> list[Row]:
+    """Return the pane: a heading, large digits, and in words what they count and what comes then."""
+    now, step, blade = desk.now(), desk.step, desk.blade
+    if step is None or blade is None:
+        return []
+    head = looks.ruled(
+        f"HANDS FULL  {step.id} {showable(step.title, 40)}", "nothing will ask you anything", width
+    )
+    pair = hot_clock(desk)
+    if pair is None:
+        began = blade.progress(step.id).started or now
+        seconds = (now - began).total_seconds()
+        words = ["in hand", "", "no clock runs"]
+    else:
+        seconds, words = _counted(pair, now, width // 2 - 4)
+    rows = max(height - 2, digits.LEAST_ROWS)
+    shape = digits.best(times.digits(seconds), width * 3 // 5, rows, blocks=blocks)
+    wide = max((len(line) for line in shape), default=0)
+    out: list[Row] = [head, ()]
+    for number in range(max(len(shape), len(words))):
+        left = shape[number] if number < len(shape) else ""
+        word = looks.clipped(words[number], width - wide - 5) if number < len(words) else ""
+        out.append(((f"  {left:<{wide}}   ", "digits"), (word, "strong" if number == 0 else "plain")))
+    return out[:height]
+
+
+def _counted(pair: BladeClock, now: datetime, width: int) -> tuple[float, list[str]]:
+    found = shown_mark(pair.clock, now)
+    if found is None:
+        return 0.0, [clock_name(pair)]
+    mark, moment, verb = found
+    seconds = seconds_shown(moment, now)
+    unit = times.digits_unit(seconds)
+    says = showable(mark.says, 80).upper()
+    head = {"to": f"{unit} to {says}", "shuts": f"{unit} left: {says}", "since": f"{unit} LATE: {says}"}[verb]
+    do = looks.wrapped(f"do: {showable(mark.do, 300)}", width) if mark.do else []
+    return seconds, [*looks.wrapped(head, width), window_words(mark, now), clock_name(pair), "", *do]
+
+
+class HotPane(Pane):
+    """The time of a hot step, large."""
+
+    blocks = True
+
+    def rows(self, width: int, height: int) -> list[Row]:
+        """Return what `hot_rows` gives."""
+        return hot_rows(self.desk, width, height, self.blocks)
