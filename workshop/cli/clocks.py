@@ -14,6 +14,7 @@ from workshop.build.clock import Clock, Mark, StoreEntry, due, most_urgent, next
 from workshop.build.route import ClockPlan, Step
 from workshop.cli import moment
 from workshop.cli.text import columns, dump, say, utc
+from workshop.cli.together import right
 from workshop.errors import ShopError
 from workshop.paper.times import lasting, near
 from workshop.shelf.shelf import Shelf
@@ -25,11 +26,10 @@ def clock(args: Namespace, shelf: Shelf, now: datetime) -> None:
     """Start a clock of a blade's step, now or some time ago."""
     blade = shelf.find(args.blade)
     step, plan = _planned(blade, args.name, args.step, now)
-    entry = _entry(args.store, plan, shelf)
-    ago_s = (
-        float(measure.read(args.ago, "time", unit="min", field="--ago", example="5min")) if args.ago else 0.0
-    )
-    air_K = _air(args.air, shelf.shop(), entry)
+    mixed = standing.latest_clock(blade, plan.since) if plan.since else None
+    entry = _entry(args.store or (mixed.store if mixed else ""), plan, shelf)
+    ago_s = _ago(args.ago)
+    air_K = mixed.air_K if mixed and not args.air else _air(args.air, shelf.shop(), entry)
     changed = shelf.change(
         blade.key,
         lambda one: changes.start_clock(one, step.id, plan.id, now, ago_s=ago_s, entry=entry, air_K=air_K),
@@ -198,8 +198,8 @@ def _planned(blade: Blade, name: str, step_id: str, now: datetime) -> tuple[Step
     having = [(step, plan) for step in places for plan in step.clocks if plan.id == name.strip().lower()]
     if not having:
         where = f"{places[0].id} {places[0].title}" if step_id else blade.name
-        known = ", ".join(dict.fromkeys(plan.id for step in places for plan in step.clocks)) or "none"
-        raise ShopError(f"{where} has no clock '{name}'; right would be one of: {known}.")
+        known = list(dict.fromkeys(plan.id for step in places for plan in step.clocks))
+        raise ShopError(f"{where} has no clock '{name}'; {right(name, known)}.")
     hot = [one for one in having if standing.state_of(blade, one[0], now) in (State.IN_HAND, State.RESTING)]
     if len(having) > 1 and len(hot) != 1:
         steps = ", ".join(step.id for step, _ in having)
@@ -234,6 +234,10 @@ def _air(typed: str, shop: Shop, entry: StoreEntry | None) -> float | None:
             )
         return float(measure.read(typed, "temperature", unit="°C", field="--air", example="14C"))
     return shop.air_K if entry is not None else None
+
+
+def _ago(typed: str) -> float | None:
+    return float(measure.read(typed, "time", unit="min", field="--ago", example="5min")) if typed else None
 
 
 def _running(blade: Blade, name: str, now: datetime) -> Clock:

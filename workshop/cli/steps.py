@@ -13,7 +13,7 @@ from workshop.build.ledger import last_said
 from workshop.build.route import Entry, Step
 from workshop.build.values import read_entry
 from workshop.cli.text import columns, dump, say, utc
-from workshop.cli.together import Change, as_one, pair
+from workshop.cli.together import Change, as_one, pair, right
 from workshop.errors import ShopError
 from workshop.paper.times import lasting, near
 from workshop.shelf.shelf import Shelf
@@ -151,9 +151,7 @@ def _asked(blade: Blade, name: str, at: Step | None, now: datetime) -> tuple[Ste
     if not asking:
         where = f"{at.id} {at.title}" if at is not None else blade.name
         names = sorted({entry.name for step in places for entry in step.records})
-        raise ShopError(
-            f"{where} asks for no value '{name}'; right would be one of: {', '.join(names) or 'none'}."
-        )
+        raise ShopError(f"{where} asks for no value '{name}'; {right(name, names)}.")
     in_hand = [
         one for one in asking if standing.state_of(blade, one[0], now) in (State.IN_HAND, State.RESTING)
     ]

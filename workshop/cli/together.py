@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Collection, Iterable
 from dataclasses import replace
 from datetime import datetime
+from difflib import get_close_matches
 
 from workshop.build.blade import Back, Blade, Part
 from workshop.build.ledger import BACKS_KEPT
@@ -33,6 +34,16 @@ def as_one(changes: Iterable[Change], now: datetime) -> Change:
         return replace(made, backs=(*blade.backs, Back(now, says, was))[-BACKS_KEPT:])
 
     return together
+
+
+def right(wanted: str, there: Collection[str]) -> str:
+    """Return what would have been right: the nearest of those there are, else all of them."""
+    near = get_close_matches(wanted.strip().lower(), there, n=3, cutoff=0.6)
+    if near:
+        return (
+            f"'{near[0]}' may be meant" if len(near) == 1 else f"one of these may be meant: {', '.join(near)}"
+        )
+    return f"right would be one of: {', '.join(there) or 'none'}"
 
 
 def pair(text: str, option: str, example: str) -> tuple[str, str]:

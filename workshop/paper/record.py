@@ -102,7 +102,7 @@ def _step_lines(blade: Blade, step: Step, now: datetime) -> list[str]:
     if was.finished:
         times.append(f"{'left out' if state is State.LEFT_OUT else 'finished'} {stamp(was.finished)}")
     whole_s = (was.finished - was.started).total_seconds() if was.started and was.finished else 0
-    if whole_s > was.hand_s or (whole_s and was.rounds == 1 and not was.hand_s):
+    if whole_s > was.hand_s:
         times.append(f"{lasting(whole_s)} from start to finish")
     if was.hand_s:
         times.append(f"{lasting(was.hand_s)} by hand")
