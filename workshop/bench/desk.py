@@ -387,15 +387,12 @@ class Desk:
         )
 
     def taken(self, calculator: Calculator) -> dict[str, run.Taken]:
-        """Return what the blade's measurements, and the shop's air, fill."""
-        known: dict[str, str] = {}
-        if self.shop.air_K is not None:
-            known["air"] = measure.write(self.shop.air_K, "temperature", "°C", 1)
-        if self.shop.humidity is not None:
-            known["humidity"] = measure.write(self.shop.humidity, "humidity", "%", 0)
-        if self.blade is not None:
-            known.update({name: value.text for name, value in self.blade.values.items()})
-        return run.taken_from(calculator, known)
+        """Return what the blade's measurements and choices, and the shop's air, fill."""
+        return slips.fills(calculator, self.blade, self.shop)
+
+    def last_time(self, calculator: Calculator, typed: Mapping[str, str]) -> dict[str, run.Taken]:
+        """Return what was given last for this, on any blade: to be offered, not taken unasked."""
+        return slips.last_time(self.blades, calculator, typed)
 
     def keep_slip(self, worked: run.Worked) -> None:
         """Keep a worked calculation with the blade in hand, at the step looked at."""
