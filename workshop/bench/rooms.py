@@ -1,41 +1,9 @@
-"""The rooms off the bench."""
+"""The rooms off the bench, gathered for the screen."""
 
-from __future__ import annotations
+from workshop.bench.callpane import CallPane
+from workshop.bench.drawerpane import DrawerPane
+from workshop.bench.rack import Rack
+from workshop.bench.startform import StartForm
+from workshop.bench.wall import Wall
 
-from workshop.bench.looks import Row
-from workshop.bench.pane import Pane
-
-
-class _Empty(Pane):
-    def rows(self, width: int, height: int) -> list[Row]:
-        return []
-
-
-class Rack(_Empty):
-    """All blades."""
-
-    where = "rack"
-
-
-class StartForm(_Empty):
-    """Begin a blade."""
-
-    where = "start"
-
-
-class Wall(_Empty):
-    """The clocks, large."""
-
-    where = "wall"
-
-
-class CallPane(_Empty):
-    """A mark has come."""
-
-    where = "call"
-
-
-class DrawerPane(_Empty):
-    """The calculators."""
-
-    where = "drawer"
+__all__ = ["CallPane", "DrawerPane", "Rack", "StartForm", "Wall"]
