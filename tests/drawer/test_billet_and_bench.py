@@ -308,6 +308,8 @@ def test_guard_slot_with_later_loss():
 def test_edge_lift_one_of_two():
     assert found("edge-lift", height="30 mm", lift="7.765 mm")["angle"] == pytest.approx(15, abs=0.01)
     assert found("edge-lift", height="30 mm", angle="22.5 deg")["fold"].endswith("the same")
+    assert found("edge-lift", height="30 mm", angle="40 deg")["fold"].endswith("45°, 5.00° steeper")
+    assert found("edge-lift", height="30 mm", angle="15 deg")["fold"].endswith("11.25°, 3.75° flatter")
     for both in ({}, {"angle": "15 deg", "lift": "8 mm"}):
         with pytest.raises(ShopError, match=r"^angle, lift: "):
             work("edge-lift", height="30 mm", **both)

@@ -19,7 +19,10 @@ _CUT = Source(
     "pitch 6-13 mm, groove 3 mm, faces staggered by half a pitch",
     "common practice",
 )
-_FEATHER = Source("Layers wanted per length × drawn length / height at the split", "common practice")
+_FEATHER = Source(
+    "Layers wanted an inch × drawn length / height at the split; by its units that is layers an inch of height",
+    "common practice",
+)
 
 
 def _draw_out(given: Given) -> Answer:
