@@ -218,7 +218,7 @@ def _line(name: str, says: str, many: bool = False) -> Field:
     return Field(name, "text", f"{says}: {USUAL[name].example}", optional=True, many=many)
 
 
-def _length(name: str, says: str, *also: str) -> Field:
+def _length(name: str, says: str, fills_from: tuple[str, ...] = ()) -> Field:
     return Field(
         name,
         "length",
@@ -227,7 +227,7 @@ def _length(name: str, says: str, *also: str) -> Field:
         optional=True,
         hard=("0 mm", "2 m"),
         likely=(None, "500 mm"),
-        fills_from=(name, *also),
+        fills_from=fills_from or (name,),
     )
 
 
@@ -250,8 +250,10 @@ BALANCE = Calculator(
         Field("tang-holes", "count", "how many, in its rear half", default="3", hard=("0", "40")),
         _length("blade-length", "guard to point, when blade is not written"),
         _length("blade-height", "at the heel"),
-        _length("spine-thickness", "of the spine at the heel", "ricasso-thickness"),
-        _length("tip-thickness", "of the spine near the point", "spine-near-tip"),
+        _length(
+            "spine-thickness", "of the spine at the heel", fills_from=("spine-thickness", "ricasso-thickness")
+        ),
+        _length("tip-thickness", "of the spine near the point", fills_from=("spine-near-tip",)),
         Field(
             "blade-mass",
             "mass",
