@@ -18,6 +18,7 @@ READ = [
     ("5/32", "length", "mm", F(5, 32) * IN, "in"),
     ("5/32", "length", "", F(5, 32) * IN, "in"),
     ("1/2", "length", "ft", 6 * IN, "ft"),
+    ("1/128", "length", "mm", F(1, 128) * IN, "in"),
     ('5/32"', "length", "mm", F(5, 32) * IN, "in"),
     ("5/32in", "length", "mm", F(5, 32) * IN, "in"),
     ("5 / 32 in", "length", "mm", F(5, 32) * IN, "in"),
@@ -112,6 +113,7 @@ READ = [
     ("1 to 4", "ratio", "", F(1, 4), ""),
     ("2/1", "ratio", "", F(2), ""),
     ("1 1/2 : 1", "ratio", "", F(3, 2), ""),
+    ("⅓:1", "ratio", "", F(1, 3), ""),
     ("1/2:1", "ratio", "", F(1, 2), ""),
     ("2,5:1", "ratio", "", F(5, 2), ""),
     ("62 %", "humidity", "%", F(62, 100), "%"),
@@ -138,6 +140,7 @@ READ = [
     ("3 cm²", "area", "mm²", F(3, 10**4), "cm²"),
     ("2 sq in", "area", "mm²", 2 * IN**2, "in²"),
     ("25 × 3 mm", "area", "mm²", 75 * MM**2, "mm²"),
+    ("1/2 × 3 in", "area", "mm²", F(3, 2) * IN**2, "mm²"),
     ("1 in x 3mm", "area", "mm²", 3 * IN * MM, "mm²"),
     ("100 × 50 × 25 mm", "volume", "ml", 125000 * MM**3, "ml"),
     ("30 ml", "volume", "l", F(30, 10**6), "ml"),
@@ -251,6 +254,7 @@ def test_several_values_say_which_one_was_wrong() -> None:
     with pytest.raises(ShopError, match=r"^width: .* 2001 characters"):
         read_many("1" * 2001, "length", unit="mm", field="width")
     assert len(read_many("; ".join(["3.25"] * 100), "length", unit="mm")) == 100
+    assert len(read_many(("31;" * 667)[:2000], "length", unit="mm")) == 667
     with pytest.raises(ShopError, match="empty"):
         read_many(" " * 65536, "length", unit="mm")
 
@@ -349,6 +353,12 @@ def test_outside_what_is_possible_is_refused() -> None:
         check_hard(measure("12 m"), "length", None, "12 mm", "pin")
     with pytest.raises(ShopError, match=r"^pin: 0\.5 is less than can be; give 1 mm at least\.$"):
         check_hard(measure("0.5"), "length", "1 mm", None, "pin")
+
+
+def test_a_long_text_is_shortened_in_a_notice() -> None:
+    notice = check_likely(measure(" + ".join(["12 m"] * 20)), "length", None, "12 mm", "pin")
+    assert notice is not None
+    assert notice.startswith("pin: 12 m + 12 m + 12 m + 12 m + 12 m + 12 m… is more")
 
 
 @pytest.mark.parametrize("edge", ["0.5 mm", "12 mm", "5/32 in"])

@@ -105,6 +105,7 @@ REFUSED = [
     ("twelve", "money", "", "it is not one amount", "12.50"),
     ("25 mm", "area", "cm²", "mm is a unit of length, not of area", "12 cm²"),
     ("25 × 3 × 10 mm", "area", "cm²", "it takes 2 lengths, not 3", "12 cm²"),
+    ("1/2 × 3 mm", "area", "cm²", "whether 1/2 is in in or in mm is not certain", "12 cm²"),
     ("25 × 3", "area", "cm²", "it has no unit", "12 cm²"),
     ("٣ mm", "length", "mm", "a number is missing", "5/32 in"),
     ("3\u200bmm", "length", "mm", "‹200B›mm is no part of a measure", "5/32 in"),

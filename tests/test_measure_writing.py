@@ -22,6 +22,14 @@ INCH = 0.0254
         (1.0, "length", "mm", None, "1000 mm"),
         (0.0000031, "length", "mm", None, "0.0031 mm"),
         (-0.0031, "length", "mm", None, "-3.1 mm"),
+        (-0.00001, "length", "mm", None, "-0.01 mm"),
+        (0.0000312, "length", "mm", None, "0.031 mm"),
+        (1e11, "length", "mm", None, "100000000000000 mm"),
+        (1e12, "length", "mm", None, "1e+15 mm"),
+        (-INCH / 64, "length", "fraction", None, "-1/64 in"),
+        (INCH / 128 * 1.01, "length", "fraction", None, "1/64 in - 7.7 thou"),
+        (1 / 3, "ratio", "", None, "0.3333:1"),
+        (1 / 3, "number", "", None, "0.3333"),
         (0.00396875, "length", "in", None, "0.156 in"),
         (0.00396875, "length", "fraction", None, "5/32 in"),
         (0.00396875 + 0.4e-3 * INCH, "length", "fraction", None, "5/32 in + 0.4 thou"),
@@ -89,6 +97,8 @@ def test_what_is_not_finite_is_not_written(value: float) -> None:
 def test_a_unit_of_another_kind_is_refused() -> None:
     with pytest.raises(ShopError, match="kg is not a unit of length; mm is one\\."):
         write(1.0, "length", "kg")
+    with pytest.raises(ShopError, match="nothing is not a unit of no kind; no unit is one"):
+        write(1.0, "no kind", "")
 
 
 def test_a_unit_outside_the_table_can_be_written_in() -> None:

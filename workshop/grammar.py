@@ -122,9 +122,9 @@ class Number:
     """A number as written: exact, and whether as a fraction."""
 
     value: Fraction
-    fraction: int = 0
+    fraction: int
     """The denominator it was written with, 0 for a decimal."""
-    text: str = ""
+    text: str
 
 
 class Reader:

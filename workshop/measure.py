@@ -69,13 +69,14 @@ class Measure:
 _CLOCK = re.compile(r"([0-9]{1,4}):([0-5][0-9])(?::([0-5][0-9]))?")
 _HOURS = re.compile(r"([0-9]{1,4}) ?[hH] ?([0-5][0-9])")
 _RATIO = re.compile(
-    r"(?P<a>[0-9., ½¼¾/]{1,40}?) ?(?P<mark>:|/|\bto\b) ?(?P<b>[0-9., ½¼¾/]{1,40}?)"
+    r"(?P<a>[0-9., ½¼¾⅓⅔⅛⅜⅝⅞/]{1,40}?) ?(?P<mark>:|/|\bto\b) ?(?P<b>[0-9., ½¼¾⅓⅔⅛⅜⅝⅞/]{1,40}?)"
     r"(?: ?(?:by )?(?P<basis>weight|wt|mass|volume|vol|w/w|v/v)\.?)?",
     re.IGNORECASE,
 )
 _MONEY = re.compile(
     r"(?P<before>[$€£¥]|[A-Z]{3}(?![A-Za-z]))? ?(?P<n>[0-9.,]{1,40}) ?(?P<after>[$€£¥]|[A-Z]{3})?"
 )
+_HAS_UNIT = re.compile(r"[A-Za-zµ'\"]")
 _CURRENCIES = frozenset({"$", "€", "£", "¥"}) | frozenset(
     {"AUD", "CAD", "CHF", "CZK", "DKK", "EUR", "GBP", "JPY", "NOK", "NZD", "PLN", "SEK", "USD", "ZAR"}
 )
@@ -191,10 +192,14 @@ def _product(kind: str, sides: int) -> Callable[[str, str, bool], Reading]:
             return (*read_sum(text, kind, unit, outside), "")
         if len(lengths) != sides:
             raise Unread(f"it takes {sides} lengths, not {len(lengths)}")
-        last = read_sum(lengths[-1].strip(), "length", "", outside)
-        value = last[0]
+        value, last = read_sum(lengths[-1].strip(), "length", "", outside)
         for length in lengths[:-1]:
-            value *= read_sum(length.strip(), "length", last[1], outside)[0]
+            side, used = read_sum(length.strip(), "length", last, outside)
+            if used != last and not _HAS_UNIT.search(length):
+                raise Unread(
+                    f"whether {showable(length.strip(), 24)} is in {used} or in {last} is not certain"
+                )
+            value *= side
         return value, unit, ""
 
     return reading
