@@ -20,7 +20,7 @@ _CUT = Source(
     "common practice",
 )
 _FEATHER = Source(
-    "Layers wanted an inch × drawn length / height at the split; by its units that is layers an inch of height",
+    "Layers wanted an inch × drawn length / height at the split: by its units, layers an inch of height",
     "common practice",
 )
 
