@@ -18,7 +18,8 @@ SIDE_BY_SIDE = 64
 """From this width on, fields and answer stand side by side."""
 
 ORIGIN_LOOKS = {"typed": "strong", "blade": "good", "air": "good", "assumed": "quiet", "needed": "warn"}
-ORIGIN_WIDTH = 8
+ORIGIN_WIDTH = 9
+VALUE_WIDTH = 16
 HINT_ROWS = 4
 
 
@@ -27,7 +28,7 @@ def reckoning_rows(open_one: Reckoning, width: int, height: int) -> list[Row]:
     calculator = open_one.calculator
     room = max(height - 1, 1)
     if width >= SIDE_BY_SIDE:
-        left_width = min(max(width * 11 // 20, 42), 60)
+        left_width = min(max(_name_width(open_one, width) + VALUE_WIDTH + ORIGIN_WIDTH, 34), width * 11 // 20)
         right_width = width - left_width - 2
         right = answer_rows(open_one, right_width)
         pages = max((len(right) + room - 1) // room, 1)
@@ -54,7 +55,7 @@ def reckoning_rows(open_one: Reckoning, width: int, height: int) -> list[Row]:
 def field_rows(open_one: Reckoning, width: int, height: int) -> list[Row]:
     """Return the fields round the one the maker is at, then what that one asks for."""
     fields = open_one.fields
-    name_width = min(max(len(one.name) for one in fields) + 3, width // 2)
+    name_width = _name_width(open_one, width)
     lines = [field_row(open_one, one, n == open_one.at, width, name_width) for n, one in enumerate(fields)]
     lines.append(_keep_row(open_one, width))
     hint = hint_rows(open_one, width)[:HINT_ROWS]
@@ -64,11 +65,15 @@ def field_rows(open_one: Reckoning, width: int, height: int) -> list[Row]:
     return [*shown, *[looks.row("")] * (room - len(shown)), *hint]
 
 
+def _name_width(open_one: Reckoning, width: int) -> int:
+    return min(max(len(one.name) for one in open_one.fields) + 3, width // 2)
+
+
 def field_row(open_one: Reckoning, asked: Field, here: bool, width: int, name_width: int) -> Row:
     """Return one field: its name, what stands in it, and in a word where that comes from."""
     filled = open_one.filled(asked)
     head = looks.padded(f"{'>' if here else ' '} {asked.name}", name_width)
-    room = max(width - name_width - ORIGIN_WIDTH - 1, 4)
+    room = max(width - name_width - ORIGIN_WIDTH, 4)
     text = looks.padded(showable(filled.text, 200), room)
     value: Row = ((text, "strong" if filled.origin == "typed" else "plain"),)
     if here and asked.kind == "choice":
@@ -177,7 +182,7 @@ def _found(open_one: Reckoning, found: Found, width: int) -> list[Row]:
     else:
         prefer = open_one.desk.shop.prefer
         first, other = measure.both(found.si, found.kind, prefer, found.digits, unit=found.unit)
-        value = f"{first}  {other}".rstrip()
+        value = f"{first} · {other}" if other else first
     for name in (found.says, found.name):
         head = f"{showable(name, 120)}: "
         if len(head) + len(value) <= width:

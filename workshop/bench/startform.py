@@ -179,15 +179,15 @@ class StartForm(Pane):
 
     def do(self, command: str) -> None:
         """Move, change an option, go on, begin, or leave."""
-        last = len(self.asks()) - 1
+        count = len(self.asks())
         if command == "form-leave":
             self.post_message(Went("rack"))
         elif command == "form-next" and self._here().id == BEGIN:
             self._begin()
         elif command in ("row-down", "form-next"):
-            self.at = min(self.at + 1, last)
+            self.at = (self.at + 1) % count
         elif command == "row-up":
-            self.at = max(self.at - 1, 0)
+            self.at = (self.at - 1) % count
         elif command in ("option-on", "option-back"):
             self._turn(1 if command == "option-on" else -1)
         self.show()
