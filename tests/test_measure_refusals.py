@@ -96,6 +96,8 @@ REFUSED = [
     ("1/2", "share", "%", "whether 1/2 is 0.5 % or 50 % is not certain", "0.5 % or 50 %"),
     ("3.5", "count", "", "there are no parts of one", "12"),
     ("0x10", "count", "", "a part of a product cannot be nothing", "12"),
+    ("x".join(["1e30"] * 12), "number", "", "of that size cannot be meant", "3.5"),
+    ("x".join(["1e-30"] * 12), "number", "", "of that size cannot be meant", "3.5"),
     ("3 x", "count", "", "nothing is not a number", "12"),
     ("--3", "number", "", "-3 is not a number", "3.5"),
     ("3 blades", "count", "layers", "blades is not a number", "12"),

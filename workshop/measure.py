@@ -49,6 +49,10 @@ MOST_OF_MANY = 2000
 """Characters in a series of measures, each of them no longer than LONGEST."""
 
 
+_PAST_MEANING = 10**100
+"""A product of numbers may pass any of them; well inside what a float can hold."""
+
+
 @dataclass(frozen=True, slots=True)
 class Measure:
     """A measure as it was read: exact SI value, kind, the unit and the text it was written in.
@@ -255,6 +259,8 @@ def read(
 
 
 def _sane(value: Fraction, kind: str, negative: bool) -> None:
+    if value and not Fraction(1, _PAST_MEANING) < abs(value) < _PAST_MEANING:
+        raise Unread("a number of that size cannot be meant")
     if kind == "temperature" and value < 0:
         raise Unread("it is below absolute zero")
     if value < 0 and not negative and kind in KINDS and not KINDS[kind].signed:
