@@ -119,6 +119,8 @@ def test_ridges_in_the_way_are_said() -> None:
         (lambda: glue.void_in_holes(3, 0.006, 0.007, 0.095, tang()), "do not meet"),
         (lambda: glue.void_in_holes(3, 0.0039, 0.002, 0.095, tang(height=5)), "as thick as"),
         (lambda: glue.void_in_holes(3, 0.006, 0.003, 0.095, tang()), "as long as"),
+        (lambda: glue.void_in_holes(2, 0.008, 0.005, 0.095, tang()), "as long as"),
+        (lambda: glue.void_in_holes(2, 0.0042, 0.0041, 0.095, tang(height=8.2)), "more volume"),
         (lambda: glue.void_in_holes(0, 0.006, 0.003, 0.095, tang()), "at least one hole"),
         (lambda: glue.void_in_holes(2, 0.006, -0.003, 0.095, tang()), "pitch"),
         (lambda: tang(length=0), "tang-length"),
