@@ -19,7 +19,7 @@ ENERGY = Source(
     "abstract"
 )
 AGE = Source("Equivalent age over a record of temperatures, as in ASTM C1074", "from memory")
-FLOOR = Source("Below about 10 °C a cure stands still, above about 40 °C a cup runs away", "common practice")
+FLOOR = Source("Below 10 to 13 °C a cure stands still, above about 40 °C a cup runs away", "common practice")
 MARKS = Source("The marks of each class are typical windows; your label decides", "common practice")
 
 _EXAMPLE_AIR = "18 °C, or 0 h 20 °C; 6 h 10 °C"
@@ -295,14 +295,14 @@ CURE = Calculator(
     results=(
         Result("mixed", "text", "when it was mixed"),
         Result("factor", "number", "by how much the label's times are stretched at the mixing", "", 2),
-        Result("opens", "text", "when each mark opens", family=True),
-        Result("shuts", "text", "when it shuts", family=True),
-        Result("opens-after", "time", "the opening since mixing", "min", 0, family=True),
-        Result("shuts-after", "time", "the shutting since mixing", "min", 0, family=True),
+        Result("opens", "text", "opens:", family=True),
+        Result("shuts", "text", "shuts:", family=True),
+        Result("opens-after", "time", "opens after mixing:", "min", 0, family=True),
+        Result("shuts-after", "time", "shuts after mixing:", "min", 0, family=True),
     ),
     work=_cure,
     sources=(RULE, ENERGY, AGE, FLOOR, MARKS),
-    valid="From the adhesive's floor (about 10 °C) to its ceiling (about 40 °C); 8 to 15 g in a cup, a "
+    valid="From the adhesive's floor (10 to 13 °C) to its ceiling (about 40 °C); 8 to 15 g in a cup, a "
     "thin film is slower",
     example=Example(
         given={"store": "slow", "air": "12 °C", "mixed-at": "2026-01-31 09:00"},

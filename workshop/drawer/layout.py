@@ -94,7 +94,7 @@ TAPER = Calculator(
     ),
     results=(
         Result("angle", "angle", "each side to the centre line", "deg", 2),
-        Result("width", "length", "how wide it is, so far from the front", "mm", 2, family=True),
+        Result("width", "length", "how wide it is at", "mm", 2, family=True),
     ),
     work=_taper,
     sources=(STRAIGHT, TAPER_TEXT),
