@@ -82,7 +82,8 @@ class BenchApp(App[None], inherit_bindings=False):
         self.keys: Mapping[tuple[str, str], Command] = by_key(self.table)
         self.trail: list[str] = ["bench" if desk.blade is not None else "rack"]
         self._running_s = running_s
-        self._calling_since: float | None = None
+        self._calling_since = 0.0
+        self._shown_call: tuple[str, str, str] | None = None
         self._called_at: datetime | None = None
         self.panes: dict[str, Pane] = {}
         self.ticking = Ticking(self, self.tick, self.runs)
@@ -200,10 +201,15 @@ class BenchApp(App[None], inherit_bindings=False):
         return True
 
     def _note_calls(self) -> None:
-        if not self.desk.calls():
-            self._calling_since = self._called_at = None
-        elif self._called_at is None:
-            self._called_at, self._calling_since = self.desk.now(), self._running_s()
+        calls = self.desk.calls()
+        if not calls:
+            self._called_at = self._shown_call = None
+            return
+        shown = (calls[0].blade.key, calls[0].clock.id, calls[0].mark.id)
+        if shown != self._shown_call:  # each mark is to be read before a key can answer it
+            self._shown_call, self._calling_since = shown, self._running_s()
+        if self._called_at is None:
+            self._called_at = self.desk.now()
             self.alarm.ring()
 
     # -- keys
@@ -243,7 +249,7 @@ class BenchApp(App[None], inherit_bindings=False):
         pane.show()
 
     def _unseen(self) -> bool:
-        return self._calling_since is not None and self._running_s() - self._calling_since < UNSEEN_S
+        return self._running_s() - self._calling_since < UNSEEN_S
 
     def run_command(self, command: Command, pane: Pane) -> None:
         """Do a command: the same everywhere, or the pane's own. May raise ShopError."""

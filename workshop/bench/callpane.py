@@ -124,11 +124,6 @@ class CallPane(Pane):
         """Return what `call_rows` gives."""
         return call_rows(self.desk, self.since, width, height, self.blocks)
 
-    def space_words(self) -> str:
-        """Return what Space does here."""
-        calls = self.desk.calls()
-        return f"seen: {showable(calls[0].mark.says, 60)}" if calls else ""
-
     def do(self, command: str) -> None:
         """Answer the mark that is shown."""
         calls = self.desk.calls()

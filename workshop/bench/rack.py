@@ -162,11 +162,6 @@ class Rack(Pane):
         """Return what `rack_rows` gives."""
         return rack_rows(self.desk, self.at, width, height, self._places)
 
-    def space_words(self) -> str:
-        """Return what Space does here."""
-        marked = self._marked()
-        return "begin a new blade" if marked is None else f"take {showable(marked.name, 40)} to the bench"
-
     def do(self, command: str) -> None:
         """Move the mark, take a blade to the bench, begin a new one, or go back."""
         marked = self._marked()

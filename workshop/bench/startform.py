@@ -148,10 +148,6 @@ class StartForm(Pane):
             return "no route can be used"
         return f"{len(route.steps_for(self.choices()))} steps"
 
-    def space_words(self) -> str:
-        """Return what Space does here."""
-        return "the option after" if self._here().options else ""
-
     # -- keys
 
     def typing(self) -> bool:
