@@ -74,6 +74,12 @@ def test_sources_for_one_glow_lie_far_apart():
     assert high - C >= 900
 
 
+def test_the_row_that_holds_a_temperature_goes_before_a_nearer_edge():
+    # The Working of Steel has light straw 450 to 475 °F and dark straw 450 to 500: 480 is dark straw.
+    rows = next(rows for rows in TEMPER if rows[0].source == "The Working of Steel")
+    assert colours.at(rows, (480 - 32) / 1.8 + C).name == "dark straw"
+
+
 def test_a_word_finds_its_group():
     assert {one.group for one in colours.named(TEMPER, "Grey-blue")} == {"pale blue"}
     assert {one.group for one in colours.named(TEMPER, "straw")} == {"straw"}

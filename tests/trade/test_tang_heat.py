@@ -11,6 +11,7 @@ from workshop.trade.tang_heat import (
     LONGEST_S,
     Heat,
     Tang,
+    _top,
     creep,
     lay_out,
     least_distance,
@@ -116,6 +117,13 @@ def test_the_longest_heat_meets_the_limit(tang, heat, limit):
         assert creep(tang, replace(heat, rise_s=longest)).peak_K == pytest.approx(limit, abs=2.0)
 
 
+def test_no_heat_quick_enough_and_none_too_slow():
+    near = replace(HEAT, hole_m=0.010)
+    assert longest_rise(TANG, near, 100 + C) is None
+    assert longest_rise(TANG, replace(HEAT, hole_m=0.075), 500 + C) == pytest.approx(LONGEST_S)
+    assert least_distance(TANG, replace(HEAT, rise_s=1500.0, hold_s=1500.0), 25 + C) is None
+
+
 @settings(max_examples=10, deadline=None)
 @given(tangs, heats, st.floats(120 + C, 300 + C))
 def test_the_least_distance_meets_the_limit(tang, heat, limit):
@@ -128,3 +136,11 @@ def test_the_least_distance_meets_the_limit(tang, heat, limit):
 def test_worse_conducting_steel_keeps_its_shoulder_cooler():
     good, poor = plain(45.0, 7850.0, 500.0), plain(24.0, 7850.0, 500.0)
     assert creep(TANG, HEAT, material=poor).peak_K < creep(TANG, HEAT, material=good).peak_K - 10
+
+
+@given(st.floats(400, 800), st.floats(4.1, 8.9), st.floats(0.5, 20))
+def test_peak_between_steps_is_a_parabolas(peak, at, bend):
+    times = [0.0, 1.0, 2.5, 4.0, 6.0, 9.0, 13.0]
+    found, when = _top(times, [peak - bend * (t - at) ** 2 for t in times])
+    assert found == pytest.approx(peak, abs=1e-3)
+    assert when == pytest.approx(at, abs=1e-3)

@@ -9,8 +9,8 @@ from workshop.drawer.declare import Answer, Calculator, Example, Field, Given, R
 from workshop.drawer.steels import (
     Entry,
     degrees,
-    find,
     hardening,
+    known_or_said,
     ladders,
     middle,
     points,
@@ -38,39 +38,37 @@ NICKEL_FROM = 1.0
 PRACTICE_HARDENING_K = to_kelvin(1400.0, "°F")
 
 
+def _formula(name: str) -> str:
+    """Write ``ac1-andrews`` as it is read: Ac1 by Andrews."""
+    point, author = name.split("-")
+    return f"{point.capitalize()} by {author.capitalize()}"
+
+
 def _verdict_line(verdict: critical.Verdict) -> str:
-    name = (
-        verdict.name.replace("-", " by ")
-        .replace("ac", "Ac")
-        .replace("andrews", "Andrews")
-        .replace("grange", "Grange")
-    )
-    if verdict.kelvin is None:
-        return f"{name} is refused: {verdict.why}"
-    return f"{name} is doubtful: {verdict.why}"
+    said = "refused" if verdict.kelvin is None else "doubtful"
+    return f"{_formula(verdict.name)} is {said}: {verdict.why}."
 
 
 def _critical(given: Given) -> Answer:
     text, name = given.word("composition"), given.word("steel")
     entry: Entry | None = None
+    others: list[Entry] = []
     if text.strip():
         made = critical.read_composition(text)
     elif name.strip():
-        if len(several(given, name)) > 1:
-            raise ShopError(
-                "steel: critical takes one steel at a time; right would be the layers one by one, as 1084."
-            )
-        entry = find(given, name.strip(" +"))
+        entry, *others = several(given, name)
         made = middle(entry)
     else:
         raise ShopError("critical needs a steel, as 1084, or a composition, as c=0.84, mn=0.75, si=0.2.")
     verdicts = critical.judged(made)
     found: dict[str, float | str] = {n: v.kelvin for n, v in verdicts.items() if v.kelvin is not None}
     found.update(_published(entry))
-    good = [n.replace("-", " by ") for n, v in verdicts.items() if v.holds]
+    good = [_formula(n) for n, v in verdicts.items() if v.holds]
     found["holds"] = ", ".join(good) if good else "neither formula holds for this steel"
     cautions = [_verdict_line(v) for v in verdicts.values() if not v.holds]
     cautions += _nickel(made, verdicts)
+    for other in others:
+        cautions += _beside(other)
     return Answer(found, tuple(cautions), _critical_working(made, entry), _critical_assumed(entry))
 
 
@@ -101,6 +99,19 @@ def _nickel(made: critical.Composition, verdicts: dict[str, critical.Verdict]) -
         f"{degrees(PRACTICE_HARDENING_K)} at which practice begins to harden and inside the 1300 to 1350 °F "
         "it softens tangs at (common practice): this layer can harden again in air from such a heat."
     ]
+
+
+def _beside(entry: Entry) -> list[str]:
+    """Where the bar's other steel begins its change, in a line."""
+    made = middle(entry)
+    verdicts = critical.judged(made)
+    said = [f"Ac1 {degrees(point.ac1_K)} as published" for point in points(entry)]
+    said += [
+        f"Ac1 {degrees(verdict.kelvin)} by {name[4:].capitalize()}"
+        for name, verdict in verdicts.items()
+        if name.startswith("ac1") and verdict.kelvin is not None
+    ]
+    return [f"Beside it {entry['id']}: {', '.join(said) or 'no formula holds'}.", *_nickel(made, verdicts)]
 
 
 def _critical_working(made: critical.Composition, entry: Entry | None) -> tuple[str, ...]:
@@ -137,7 +148,14 @@ CRITICAL = Calculator(
     title="Critical temperatures",
     purpose="Where a steel begins (Ac1) and ends (Ac3) its change, by formula and as published.",
     fields=(
-        Field("steel", "word", "standard designation", optional=True, fills_from=("steel-name",), alike=True),
+        Field(
+            "steel",
+            "word",
+            "standard designation, or the layers as 1084 + 15N20",
+            optional=True,
+            fills_from=("steel-name",),
+            alike=True,
+        ),
         Field(
             "composition",
             "text",
@@ -185,7 +203,9 @@ def _temper(given: Given) -> Answer:
     kelvin, wanted = given.maybe("temperature"), given.maybe("hardness")
     if kelvin is None and wanted is None:
         raise ShopError("temper needs a temperature, as 204 °C, or a hardness wanted, as 60 HRC.")
-    steels = several(given, given.word("steel"))
+    steels, unknown = known_or_said(given, given.word("steel"))
+    if unknown and kelvin is None:
+        raise ShopError(unknown[0])
     known = tuple(ladder for entry in steels for ladder in ladders(entry))
     hours = _hours(given)
     found: dict[str, float | str] = {}
@@ -194,6 +214,7 @@ def _temper(given: Given) -> Answer:
         for entry in steels
         if not ladders(entry)
     ]
+    cautions += [f"No hardness is given. {why}" for why in unknown]
     working = [f"time at heat in all: {hours:g} h"]
     if kelvin is not None:
         found |= _forward(given, known, kelvin, hours, cautions, working)

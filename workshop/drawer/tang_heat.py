@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from workshop.drawer.declare import Answer, Calculator, Example, Field, Given, Result, Source
-from workshop.drawer.steels import Entry, degrees, middle, points, several, step
+from workshop.drawer.steels import Entry, degrees, known_or_said, middle, points, step
 from workshop.drawer.tang_figure import figure, hottest_at
 from workshop.errors import ShopError
 from workshop.trade import critical
@@ -87,7 +87,7 @@ def _limit(given: Given) -> float:
 def _verdict(peak_K: float, limit_K: float) -> str:
     room = limit_K - peak_K
     if room < 0.0:
-        return f"too hot: the shoulder passes the limit by {step(-room)}; its temper is spoiled"
+        return f"too hot: the shoulder passes the limit by {step(-room)}; its temper is at risk"
     if room < CLOSE_K:
         return f"close: only {step(room)} under the limit; heat faster, set a sink, or move the hole"
     return f"safe: the shoulder stays {step(room)} under the limit"
@@ -102,7 +102,9 @@ def _tang_heat(given: Given) -> Answer:
         "verdict": _verdict(result.peak_K, limit),
     }
     found |= _stations(result)
-    cautions = [LESSON, *_target_cautions(several(given, given.word("steel")), heat.target_K)]
+    steels, unknown = known_or_said(given, given.word("steel"))
+    cautions = [LESSON, *_target_cautions(steels, heat.target_K)]
+    cautions += [f"The target is not held against Ac1 and air hardening. {why}" for why in unknown]
     return Answer(
         found,
         tuple(cautions),
