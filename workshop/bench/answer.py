@@ -66,13 +66,13 @@ def field_rows(open_one: Reckoning, width: int, height: int) -> list[Row]:
 
 
 def _name_width(open_one: Reckoning, width: int) -> int:
-    return min(max(len(one.name) for one in open_one.fields) + 3, width // 2)
+    return min(max(len(one.name) for one in open_one.fields) + 3, width * 3 // 5)
 
 
 def field_row(open_one: Reckoning, asked: Field, here: bool, width: int, name_width: int) -> Row:
     """Return one field: its name, what stands in it, and in a word where that comes from."""
     filled = open_one.filled(asked)
-    head = looks.padded(f"{'>' if here else ' '} {asked.name}", name_width)
+    head = looks.padded(f"{'>' if here else ' '} {asked.name}", name_width - 1) + " "
     room = max(width - name_width - ORIGIN_WIDTH, 4)
     text = looks.padded(showable(filled.text, 200), room)
     value: Row = ((text, "strong" if filled.origin == "typed" else "plain"),)
