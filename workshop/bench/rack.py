@@ -94,15 +94,14 @@ def blade_rows(
     return [first, looks.beside(at, ((mark, mark_look),), width) if mark else at]
 
 
-def detail_rows(blade: Blade, now: datetime, width: int) -> list[Row]:
-    """Return more about one blade: who it is for, its choices, the last lines of its log."""
+def detail_rows(blade: Blade, now: datetime, width: int, height: int) -> list[Row]:
+    """Return more about one blade: who it is for, its choices, as much of its log's end as there is room."""
     chosen = "; ".join(f"{choice.ask}: {blade.choices.get(choice.id, '')}" for choice in blade.route.choices)
     begun = f"begun {times.when(blade.started, now)} on the route {blade.route.title}"
     texts = [f"for {blade.maker_for}; {begun}" if blade.maker_for else begun, chosen]
     lines = [line for text in texts for line in looks.wrapped(showable(text, 600), width, 2)]
-    lines += [
-        f"{times.when(entry.at, now)}  {showable(entry.says, 300)}" for entry in reversed(blade.log[-6:])
-    ]
+    log = blade.log[::-1][: max(height - len(lines), 0)]
+    lines += [f"{times.when(entry.at, now)}  {showable(entry.says, 300)}" for entry in log]
     return [looks.row(looks.clipped(line, width)) for line in lines]
 
 
@@ -127,9 +126,10 @@ def rack_rows(desk: Desk, at: str | None, width: int, height: int, places: Place
     for number, blade in enumerate(shown, first):
         lines += blade_rows(blade, where.of(blade, now), number == marked, now, width, name_width)
     lines += unread
-    more = detail_rows(desk.blades[marked], now, width)
-    if height - len(lines) >= 4:
+    left = height - len(lines) - 2
+    if left >= 2:
         title = showable(desk.blades[marked].name, 60)
+        more = detail_rows(desk.blades[marked], now, width, left)
         lines += [looks.row(""), looks.ruled(title, "", width), *more]
     return lines[:height]
 
