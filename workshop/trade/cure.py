@@ -1,14 +1,15 @@
-"""How glue ages with the shop's temperature.
+"""How glue and oil age with the shop's air.
 
-A mark of an adhesive is an age at the label's temperature. Colder, the same age takes longer: by the
-shop's rule the time doubles for every `halving` kelvin of fall. Below a floor the cure stands still as
-long as it stays cold; above a ceiling the rule is not known to hold. Times in seconds, temperatures
-in kelvin.
+A mark of an adhesive is an age at the label's temperature. Colder, the same age takes longer: by its
+activation energy (the equivalent age of ASTM C1074), or, where a store gives none, by the shop's rule
+that the time doubles for every `halving` kelvin of fall. Below a floor the cure stands still as long as
+it stays cold; above a ceiling the rule is not known to hold. Damp air slows what dries. Times in
+seconds, temperatures in kelvin, humidity 0 to 1.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from math import exp, inf, isfinite
@@ -21,20 +22,31 @@ GAS_CONSTANT = 8.31446261815324
 AirRecord = Sequence[tuple[float, float]]
 """Since mixing (s) and the air's temperature from then on (K); the first at 0 s, times rising."""
 
+RateRecord = Sequence[tuple[float, float]]
+"""Since mixing (s) and the seconds of age gained in each second from then on; the first at 0 s."""
+
+USUAL_ACTIVATION_J_PER_MOL = 52_000.0
+"""What doubles the rate for ten kelvin near room temperature: 2.02 from 20 to 30 °C, computed."""
+
 
 @dataclass(frozen=True, slots=True)
 class CureRule:
-    """How one adhesive's marks move with temperature.
+    """How one adhesive's or oil's marks move with the air.
 
-    reference_K: the label's temperature. halving_K: the fall that doubles every time.
-    floor_K: below it nothing ages. ceiling_K: above it the rule is not known to hold and
-    no faster ageing is counted.
+    reference_K: the label's temperature. activation_J_per_mol: how steeply the rate rises with warmth;
+    None for the rule of thumb, by which halving_K is the fall that doubles every time. floor_K: below it
+    nothing ages. ceiling_K: above it the rule is not known to hold and no faster ageing is counted.
+    damp_from, damp_full, damp_times: from this humidity on the times lengthen, up to so many times.
     """
 
     reference_K: float
     halving_K: float = 10.0
     floor_K: float = 0.0
     ceiling_K: float = inf
+    activation_J_per_mol: float | None = None
+    damp_from: float = 1.0
+    damp_full: float = 1.0
+    damp_times: float = 1.0
 
     def __post_init__(self) -> None:
         if self.halving_K <= 0:
@@ -42,6 +54,16 @@ class CureRule:
         if not self.floor_K < self.ceiling_K:
             raise ShopError(
                 f"floor {self.floor_K - 273.15:g} °C is not below ceiling {self.ceiling_K - 273.15:g} °C"
+            )
+        if self.activation_J_per_mol is not None and not 0 < self.activation_J_per_mol <= 300_000:
+            raise ShopError(
+                f"activation is {self.activation_J_per_mol / 1000:g} kJ/mol; it must be from above 0 to 300 "
+                "kJ/mol, for an epoxy about 52"
+            )
+        if self.damp_times < 1 or (self.damp_times > 1 and not self.damp_from < self.damp_full):
+            raise ShopError(
+                "damp air lengthens drying between two humidities, by 1 or more times; right would be from "
+                "60 % to 85 %, 2 times"
             )
 
 
@@ -57,11 +79,27 @@ def scale(air_K: float, reference_K: float, halving_K: float = 10.0) -> float:
     return float(2.0 ** ((reference_K - air_K) / halving_K))
 
 
-def rate(air_K: float, rule: CureRule) -> float:
-    """Return seconds of age gained in one second: 0 below the floor, no more than at the ceiling."""
+def rate(air_K: float, rule: CureRule, humidity: float | None = None) -> float:
+    """Return seconds of age gained in one second: 0 below the floor, no more than at the ceiling.
+
+    humidity (0 to 1): damp air slows what dries where the rule says so; None when it is not known.
+    """
     if air_K < rule.floor_K:
         return 0.0
-    return 1 / scale(min(air_K, rule.ceiling_K), rule.reference_K, rule.halving_K)
+    held_K = min(air_K, rule.ceiling_K)
+    if rule.activation_J_per_mol is None:
+        speed = 1 / scale(held_K, rule.reference_K, rule.halving_K)
+    else:
+        speed = arrhenius(held_K, rule.reference_K, rule.activation_J_per_mol)
+    return speed / damp(humidity, rule)
+
+
+def damp(humidity: float | None, rule: CureRule) -> float:
+    """Return by how much damp air lengthens drying: 1 when dry or not known, straight up to `damp_times`."""
+    if humidity is None or rule.damp_times == 1 or humidity <= rule.damp_from:
+        return 1.0
+    share = min((humidity - rule.damp_from) / (rule.damp_full - rule.damp_from), 1.0)
+    return 1.0 + share * (rule.damp_times - 1.0)
 
 
 def check_record(record: AirRecord) -> None:
@@ -82,23 +120,42 @@ def check_record(record: AirRecord) -> None:
             raise ShopError(f"air has {air_K - 273.15:g} °C, which is no temperature")
 
 
-def _spans(record: AirRecord) -> Iterable[tuple[float, float, float]]:
-    ends = [time for time, _ in record[1:]] + [inf]
-    for (start, air_K), end in zip(record, ends, strict=True):
-        yield start, end, air_K
+def age_of(rates: RateRecord, until_s: float) -> float:
+    """Return the age (s) gained by `until_s`: the sum of rate times time, each rate holding to the next."""
+    ends = [since for since, _ in rates[1:]] + [inf]
+    return sum(
+        (min(end, until_s) - since) * speed
+        for (since, speed), end in zip(rates, ends, strict=True)
+        if until_s > since
+    )
+
+
+def time_of(rates: RateRecord, age_s: float) -> float | None:
+    """Return when (s since mixing) an age is reached, or None for never at the last rate."""
+    ends = [since for since, _ in rates[1:]] + [inf]
+    aged = 0.0
+    for (since, speed), end in zip(rates, ends, strict=True):
+        if aged >= age_s:
+            return since
+        if speed > 0 and aged + (end - since) * speed >= age_s:
+            return since + (age_s - aged) / speed
+        aged += (end - since) * speed if isfinite(end) else 0.0
+    return None
+
+
+def rates_of(record: AirRecord, rule: CureRule) -> RateRecord:
+    """Return the rates under a record of temperatures. Raises ShopError for a bad record."""
+    check_record(record)
+    return [(since, rate(air_K, rule)) for since, air_K in record]
 
 
 def equivalent_age(record: AirRecord, until_s: float, rule: CureRule) -> float:
     """Return the age at the label's temperature (s) that a joint has `until_s` after mixing.
 
-    Below the floor nothing is added; above the ceiling no more than at it. Raises ShopError for a bad record.
+    With an activation energy this is ASTM C1074's te = Σ exp(−Q(1/Ta − 1/Ts))·Δt, Q = Ea/R. Below the
+    floor nothing is added; above the ceiling no more than at it. Raises ShopError for a bad record.
     """
-    check_record(record)
-    return sum(
-        (min(end, until_s) - start) * rate(air_K, rule)
-        for start, end, air_K in _spans(record)
-        if until_s > start
-    )
+    return age_of(rates_of(record, rule), until_s)
 
 
 def time_at_age(record: AirRecord, age_s: float, rule: CureRule) -> float | None:
@@ -106,16 +163,7 @@ def time_at_age(record: AirRecord, age_s: float, rule: CureRule) -> float | None
 
     The inverse of `equivalent_age`. Raises ShopError for a bad record.
     """
-    check_record(record)
-    aged = 0.0
-    for start, end, air_K in _spans(record):
-        speed = rate(air_K, rule)
-        if aged >= age_s:
-            return start
-        if speed > 0 and aged + (end - start) * speed >= age_s:
-            return start + (age_s - aged) / speed
-        aged += (end - start) * speed if isfinite(end) else 0.0
-    return None
+    return time_of(rates_of(record, rule), age_s)
 
 
 def marks_scaled(
@@ -137,7 +185,7 @@ def arrhenius(air_K: float, reference_K: float, activation_J_per_mol: float) -> 
     """Return how fast a reaction runs against its speed at the reference: exp(−(Ea/R)(1/T − 1/Ts)).
 
     The form of ASTM C1074's equivalent age, with Q = Ea/R. Valid where one reaction governs: for
-    amine-cured epoxy the literature gives 55 to 60 kJ/mol. Used to check `scale`, not to run clocks.
+    amine-cured epoxy the literature gives 55 to 60 kJ/mol; about 52 doubles the rate for ten kelvin.
     """
     return exp(-activation_J_per_mol / GAS_CONSTANT * (1 / air_K - 1 / reference_K))
 
