@@ -166,15 +166,19 @@ class BenchApp(App[None], inherit_bindings=False):
         """Let the screen follow the place, and each pane the desk."""
         self._note_calls()
         mode = self.mode
+        reshaped = False
         for name, on in self.shape().items():
-            self.screen.set_class(on, name)
+            if self.screen.has_class(name) != on:
+                self.screen.set_class(on, name)
+                reshaped = True
         keys = self.pane(KeyLine)
         keys.now_at = mode
         keys.space_words = self.pane(LastLook).space_words() if mode == "lastlook" else None
         for pane in self.panes.values():
             pane.show()
         self.ticking.start()
-        self.call_after_refresh(self._show_again)
+        if reshaped:
+            self.call_after_refresh(self._show_again)
 
     def _show_again(self) -> None:
         """Draw what had no size before this change of place."""

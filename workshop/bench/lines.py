@@ -14,6 +14,9 @@ from workshop.build.standing import Act
 from workshop.showable import showable
 
 TONE_LOOKS = {Tone.DONE: "good", Tone.REFUSED: "bad", Tone.NOTICE: "warn"}
+LEAST_SIZE = (80, 24)
+"""Columns and rows everything fits into."""
+
 MESSAGE_ROWS = 3
 """The most rows the last sentence takes."""
 
@@ -37,6 +40,11 @@ class TopLine(Pane):
     def rows(self, width: int, height: int) -> list[Row]:
         """Return the one line."""
         blade = self.desk.blade
+        have = self.app.size
+        if have.width < LEAST_SIZE[0] or have.height < LEAST_SIZE[1]:
+            return [
+                looks.row(f"80 by 24 characters are needed; here are {have.width} by {have.height}.", "warn")
+            ]
         name = showable(blade.name, 40) if blade else "The rack"
         about = f" · {showable(blade.about, 80)}" if blade and blade.about else ""
         right = f"{air_words(self.desk)}   {times.day_time(self.desk.now())}"

@@ -43,24 +43,28 @@ def list_rows(desk: Desk, width: int, height: int) -> list[Row]:
         return [looks.row("No blade is in hand.")]
     steps = blade.own_steps()
     states = desk.states()
-    lines: list[Row] = []
-    here = 0
-    phase = ""
-    for step in steps:
-        if step.phase != phase:
-            phase = step.phase
-            lines.append(looks.row(f"{phase}  {showable(blade.route.phase_title(phase), 60)}", "heading"))
-        if step.id == at.id:
-            here = len(lines)
-        lines.append(step_row(step, states[step.id], step.id == at.id, width))
-    place = next(number for number, step in enumerate(steps, 1) if step.id == at.id)
+    lines: list[str | Step] = []  # a phase's id or a step; drawn below, only those in sight
+    for number, step in enumerate(steps):
+        if not number or step.phase != steps[number - 1].phase:
+            lines.append(step.phase)
+        lines.append(step)
+    here = lines.index(at) if at in steps else 0
+    place = next((number for number, step in enumerate(steps, 1) if step.id == at.id), 0)
     done = sum(states[step.id] in (State.DONE, State.LEFT_OUT) for step in steps)
     tail = f", {done} done" if width >= 48 else ""
     title = blade.route.phase_title(at.phase)
     head = looks.ruled(f"{at.phase} {showable(title, 60)}", f"{place} of {len(steps)}{tail}", width)
     room = max(height - 1, 1)
     first = min(max(here - room // 2, 0), max(len(lines) - room, 0))
-    return [head, *lines[first : first + room]]
+    return [head, *(_line(desk, one, width) for one in lines[first : first + room])]
+
+
+def _line(desk: Desk, one: str | Step, width: int) -> Row:
+    blade = desk.blade
+    if isinstance(one, Step):
+        return step_row(one, desk.states()[one.id], one.id == desk.step_id, width)
+    title = blade.route.phase_title(one) if blade is not None else ""
+    return looks.row(looks.clipped(f"{one}  {showable(title, 60)}", width), "heading")
 
 
 class StepList(Pane):
