@@ -112,6 +112,7 @@ class Stepper:
         self.held = content
         self.held_before = list(content)
         self.last_dt = 0.0
+        self._guess: list[float] = []
 
     def content_of(self, kelvin: float) -> float:
         """Heat content at a temperature, J/m³."""
@@ -161,15 +162,11 @@ class Stepper:
         ratio = dt / self.last_dt if self.last_dt else 0.0
         new, old, older = (1 + 2 * ratio) / (1 + ratio) / dt, (1 + ratio) / dt, ratio**2 / (1 + ratio) / dt
         material, around = self.bar.material, self.around
-        content, capacity, conduct = material.content, material.capacity, material.conduct
+        content, capacity = material.content, material.capacity
         air, film, glow = around.air_K, around.film_W_m2K, around.emissivity * STEFAN
         air_loss = film * air + glow * air**4
         sink, boils = around.sink_K, around.sink_boils
-        top = float(TOP_K - 1)
-        now = self.now[lo:hi]
-        guess = [
-            min(max(t + ratio * (t - b), 1.0), top) for t, b in zip(now, self.before[lo:hi], strict=True)
-        ]
+        self._guess = guess = self._predict(ratio, lo, hi)
         diagonal: list[float] = []
         right_side: list[float] = []
         for t, held, held_before, volume, surface, cling in zip(
@@ -194,17 +191,30 @@ class Stepper:
                 r += cling * sink
             diagonal.append(d)
             right_side.append(r)
+        upper = self._join(diagonal, lo, hi)
+        if source_W:
+            right_side[0] += source_W
+        return diagonal, upper, right_side
+
+    def _predict(self, ratio: float, lo: int, hi: int) -> list[float]:
+        """Where each cell is going, straight on from its last step, kept inside the tables."""
+        top = float(TOP_K - 1)
+        return [
+            min(max(t + ratio * (t - b), 1.0), top)
+            for t, b in zip(self.now[lo:hi], self.before[lo:hi], strict=True)
+        ]
+
+    def _join(self, diagonal: list[float], lo: int, hi: int) -> list[float]:
+        """Tie neighbouring cells together; add each joint to both diagonals and return the joints."""
+        conduct, guess = self.bar.material.conduct, self._guess
         upper = [
             conduct[int((a + b) * 0.5)] * g
-            for a, b, g in zip(guess, guess[1:], self.face[lo : hi - 1], strict=False)
+            for (a, b), g in zip(pairwise(guess), self.face[lo : hi - 1], strict=True)
         ]
         for i, pull in enumerate(upper):
             diagonal[i] += pull
             diagonal[i + 1] += pull
-        if source_W:
-            right_side[0] += source_W
-        self._guess = guess
-        return diagonal, upper, right_side
+        return upper
 
 
 def _tridiagonal(diagonal: list[float], upper: list[float], right_side: list[float]) -> list[float]:
