@@ -194,9 +194,5 @@ def arrhenius_age(
     record: AirRecord, until_s: float, reference_K: float, activation_J_per_mol: float, floor_K: float = 0.0
 ) -> float:
     """Return the equivalent age (s) by ASTM C1074: Σ exp(−Q(1/Ta − 1/Ts))·dt, nothing below the floor."""
-    check_record(record)
-    return sum(
-        (min(end, until_s) - start) * arrhenius(air_K, reference_K, activation_J_per_mol)
-        for start, end, air_K in _spans(record)
-        if until_s > start and air_K >= floor_K
-    )
+    rule = CureRule(reference_K, floor_K=floor_K, activation_J_per_mol=activation_J_per_mol)
+    return equivalent_age(record, until_s, rule)
