@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import time
 import tomllib
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
@@ -13,14 +12,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from workshop.drawer import cure, geometry, glue, pins, run
+from workshop.drawer import registry, run
 from workshop.drawer.declare import Calculator
 from workshop.errors import ShopError
 
 STORES = Path(__file__).parents[2] / "recipes" / "stores"
-ALL = {
-    one.name: one for one in (*pins.CALCULATORS, *glue.CALCULATORS, *cure.CALCULATORS, *geometry.CALCULATORS)
-}
+NAMES = (
+    "pin-drill", "pin-head", "slot-fill", "mix-split", "cure", "arc", "taper", "octagon", "square-up", "wall",
+)  # fmt: skip
+ALL = {name: registry.calculator(name) for name in NAMES}
 NOON = datetime(2026, 1, 31, 12, 0, tzinfo=UTC).timestamp()
 READ: dict[str, Mapping[str, Any]] = {}
 
@@ -39,24 +39,6 @@ def ask(name: str, now: float = NOON, **typed: str) -> run.Worked:
 
 def found(name: str, **typed: str) -> dict[str, Any]:
     return {row.name: row.value for row in ask(name, **typed).rows}
-
-
-@pytest.fixture
-def in_utc(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
-    monkeypatch.setenv("TZ", "UTC")
-    time.tzset()
-    yield
-    monkeypatch.undo()
-    time.tzset()
-
-
-@pytest.fixture
-def in_the_alps(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
-    monkeypatch.setenv("TZ", "CET-1CEST,M3.5.0,M10.5.0/3")
-    time.tzset()
-    yield
-    monkeypatch.undo()
-    time.tzset()
 
 
 @pytest.mark.parametrize("calculator", ALL.values(), ids=list(ALL))
@@ -253,90 +235,6 @@ def test_a_full_slot_asks_for_the_film_only() -> None:
     assert (values["void"], values["mix"]) == (0, 0)
     assert "resin" not in values
     assert any("film" in line for line in worked.answer.cautions)
-
-
-OWN = {
-    "id": "own",
-    "title": "Own",
-    "reference": "22 °C",
-    "mark": [{"id": "pull", "says": "Pull", "opens": "5 h", "shuts": "10 h", "late": "locked"}],
-}
-
-
-@pytest.mark.usefixtures("in_utc")
-def test_marks_as_times_of_day() -> None:
-    entry = next(one for one in stores("adhesives")["adhesive"] if one["id"] == "slow")
-    assert (entry["reference"], entry["halving"]) == ("22 °C", "10 K")
-    values = found("cure", store="adhesives/slow", air="22 °C", mixed_at="2026-01-31 09:00")
-    assert values["mixed"] == "Sat 2026-01-31 09:00"
-    assert values["factor"] == pytest.approx(1)
-    for mark in entry["mark"]:
-        assert f"opens {mark['id']}" in values
-        assert (f"shuts {mark['id']}" in values) == bool(mark.get("shuts"))
-    assembly = next(one for one in entry["mark"] if one["id"] == "assembly")
-    assert assembly["shuts"] == "45 min"
-    assert values["shuts assembly"] == "09:45"
-    assert found("cure", air="12 °C", mixed_at="09:00")["shuts assembly"] == "10:30"
-
-
-@pytest.mark.usefixtures("in_utc")
-def test_a_cold_night_moves_the_marks() -> None:
-    warm = found("cure", air="22 °C", mixed_at="09:00")
-    night = ask("cure", air="0 h 22 °C; 1 h 5 °C; 11 h 22 °C", mixed_at="09:00")
-    values = {row.name: row.value for row in night.rows}
-    for name in warm:
-        if name.startswith("opens-after") and warm[name] > 60:
-            assert values[name] == pytest.approx(warm[name] + 600)
-    assert any("below the floor" in line for line in night.answer.cautions)
-    frozen = found("cure", air="5 °C", mixed_at="09:00")
-    assert all("stays below" in str(text) for name, text in frozen.items() if name.startswith("opens "))
-    assert not any(name.startswith("opens-after") for name in frozen)
-
-
-@pytest.mark.usefixtures("in_utc")
-def test_a_window_in_the_night_is_said_before_the_mix() -> None:
-    typed = {"store": "own", "air": "22 °C", "mixed-at": "17:00"}
-    worked = run.work_out(ALL["cure"], typed, lambda _: {"adhesive": [OWN]}, now=NOON)
-    assert any("in the night" in line and "locked" in line for line in worked.answer.cautions)
-    early = run.work_out(ALL["cure"], typed | {"mixed-at": "08:00"}, lambda _: {"adhesive": [OWN]}, now=NOON)
-    assert not any("in the night" in line for line in early.answer.cautions)
-
-
-@pytest.mark.usefixtures("in_the_alps")
-def test_a_change_of_the_clocks_moves_times_of_day_and_not_durations() -> None:
-    # In that zone the night of 29 March 2026 has no 02:00 to 03:00: five hours after 23:00 it is 05:00.
-    typed = {"store": "own", "air": "22 °C", "mixed-at": "2026-03-28 23:00"}
-    worked = run.work_out(ALL["cure"], typed, lambda _: {"adhesive": [OWN]}, now=NOON)
-    values = {row.name: row.value for row in worked.rows}
-    assert values["opens-after pull"] == 300
-    assert values["opens pull"] == "Sun 2026-03-29 05:00"
-
-
-@pytest.mark.usefixtures("in_utc")
-def test_mixed_at_in_its_forms() -> None:
-    for text in ("2026-01-31 09:00", "2026-01-31T09:00", "09:00", "9:00", "2026-01-31T10:00+01:00"):
-        assert found("cure", air="22 °C", mixed_at=text)["mixed"] == "Sat 2026-01-31 09:00"
-    assert found("cure", air="22 °C")["mixed"] == "Sat 2026-01-31 12:00"
-    assert found("cure", air="22 °C", mixed_at="now")["mixed"] == "Sat 2026-01-31 12:00"
-
-
-@pytest.mark.parametrize(
-    ("text", "kelvins"),
-    [
-        ("18 °C", [291.15]),
-        ("64.4°F", [291.15]),
-        ("18", [291.15]),
-        ("0 h 20 °C; 1 h 30 min 10 °C", [293.15, 283.15]),
-        ("20C; 90 min 50 F", [293.15, 283.15]),
-        ("0h 20C;6h -2C", [293.15, 271.15]),
-    ],
-)
-def test_air_in_its_forms(text: str, kelvins: list[float]) -> None:
-    record = cure.read_air(text)
-    assert [air_K for _, air_K in record] == pytest.approx(kelvins)
-    assert record[0][0] == 0
-    if len(record) == 2:
-        assert record[1][0] in (5400, 21600)
 
 
 def test_arcs_from_any_two() -> None:
