@@ -181,13 +181,8 @@ def walk_one(workshop: Any, step_id: str) -> None:
     card = blade().route.by_id[step_id]
     for name in card.after:
         plan = name.partition("/")[0]
-        opens = max(
-            mark.opens
-            for one in blade().clocks.values()
-            if one.plan == plan
-            for mark in one.marks
-            if name.endswith(mark.id)
-        )
+        started = [one for one in blade().clocks.values() if one.plan == plan]
+        opens = max(mark.opens for one in started for mark in one.marks if name.endswith(f"/{mark.id}"))
         workshop.now = max(workshop.now, opens)
     look = ["--looked"] if card.one_way else []
     workshop.well("step", "Heron", step_id, "start", *look)
@@ -199,8 +194,6 @@ def walk_one(workshop: Any, step_id: str) -> None:
     values = []
     for entry in card.records:
         if entry.needed:
-            values += [
-                "--value",
-                f"{entry.name}={entry.options[0] if entry.options else entry.least or 'as drawn'}",
-            ]
+            text = entry.options[0] if entry.options else entry.least or "as drawn"
+            values += ["--value", f"{entry.name}={text}"]
     workshop.well("step", "Heron", step_id, "finish", *values)

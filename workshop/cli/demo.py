@@ -178,7 +178,7 @@ WREN = Plan(
         Session("A1", "A4", days=9),
         Session("C1", "C7", days=6),
         Session("D1", "D8", days=3),
-        Session("E1", "E6", before=timedelta(hours=4, minutes=35)),
+        Session("E1", "E6", before=timedelta(hours=5, minutes=10)),
     ),
     values={
         "ordered-for": "a cook by the harbour, for fish and herbs",

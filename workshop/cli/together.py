@@ -38,7 +38,7 @@ def as_one(changes: Iterable[Change], now: datetime) -> Change:
 
 def right(wanted: str, there: Collection[str]) -> str:
     """Return what would have been right: the nearest of those there are, else all of them."""
-    near = get_close_matches(wanted.strip().lower(), there, n=3, cutoff=0.6)
+    near = get_close_matches(wanted.strip().lower(), there, n=3, cutoff=0.7)
     if near:
         return (
             f"'{near[0]}' may be meant" if len(near) == 1 else f"one of these may be meant: {', '.join(near)}"

@@ -1,0 +1,77 @@
+"""What is typed at a step: kept with its unit, within its limits or with a reason, and read back the same."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from workshop import measure
+from workshop.build.changes import NeedsReason
+from workshop.build.route import Entry
+from workshop.build.values import read_entry, with_unit
+from workshop.errors import ShopError
+
+TANG = Entry("tang-thick-front", "Tang thickness at the shoulder", "length", "mm", "1.5 mm", "9 mm")
+
+
+@pytest.mark.parametrize(
+    ("text", "kept", "si"),
+    [  # the inch is 25.4 mm exactly (NIST Handbook 44, Appendix C)
+        ("4.75", "4.75 mm", 0.00475),
+        ("4.75mm", "4.75mm", 0.00475),
+        ("5/32", "5/32 in", 0.00396875),
+        ("5/32 in", "5/32 in", 0.00396875),
+        ("4,5", "4,5 mm", 0.0045),
+        ("120 thou", "120 thou", 0.003048),
+    ],
+)
+def test_a_measure_is_kept_as_written_with_its_unit(text: str, kept: str, si: float) -> None:
+    value = read_entry(TANG, text, "D5")
+    assert (value.text, value.kind, value.step, value.why) == (kept, "length", "D5", "")
+    assert value.si == pytest.approx(si, rel=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("kind", "unit", "text", "kept"),
+    [
+        ("temperature", "°C", "17.5", "17.5 °C"),
+        ("temperature", "°C", "-5", "-5 °C"),
+        ("humidity", "%", "61", "61 %"),
+        ("count", "layers", "320 layers", "320"),
+        ("count", "", "15x4", "15x4"),
+        ("time", "min", "1:30", "1:30"),
+        ("hardness", "HRC", "60.5", "60.5 HRC"),
+        ("money", "EUR", "450", "450 EUR"),
+        ("ratio", "", "100:27 by weight", "100:27 by weight"),
+    ],
+)
+def test_each_kind_reads_back_from_what_is_kept(kind: str, unit: str, text: str, kept: str) -> None:
+    assert with_unit(text, kind, unit) == kept
+    first = measure.read(text, kind, unit=unit, negative=True)
+    assert measure.read(kept, kind, negative=True).value == first.value
+
+
+@given(
+    number=st.decimals(min_value="0.01", max_value="999", places=3),
+    unit=st.sampled_from(["mm", "in", "thou"]),
+)
+def test_any_bare_number_keeps_its_value(number: object, unit: str) -> None:
+    kept = with_unit(str(number), "length", unit)
+    assert measure.read(kept, "length").value == measure.read(str(number), "length", unit=unit).value
+
+
+def test_outside_its_limits_it_takes_a_reason_which_is_kept() -> None:
+    with pytest.raises(NeedsReason, match="9 mm at most"):
+        read_entry(TANG, "12", "D5")
+    assert read_entry(TANG, "12", "D5", "a splitting knife").why == "a splitting knife"
+    assert read_entry(TANG, "4", "D5", "no need of one").why == ""
+
+
+def test_options_and_words() -> None:
+    skates = Entry("file-skates", "File skates", "choice", options=("yes", "no"))
+    assert read_entry(skates, "Y", "E5").text == "yes"
+    assert read_entry(Entry("wood", "Wood", "word"), "  bog\n oak ", "H1").text == "bog oak"
+    for entry, text in ((skates, "perhaps"), (skates, ""), (Entry("wood", "Wood", "word"), " \n ")):
+        with pytest.raises(ShopError, match="right would be"):
+            read_entry(entry, text, "H1")

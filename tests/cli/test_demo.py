@@ -1,0 +1,58 @@
+"""The example shelf: three blades at different stages, two clocks running, and real work in them."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+import pytest
+
+from workshop.build import standing
+from workshop.build.clock import next_moment
+from workshop.cli.demo import make_demo
+from workshop.drawer import registry
+from workshop.shelf.shelf import Shelf
+
+MOMENTS = [
+    datetime(2026, 3, 2, 16, 30, tzinfo=UTC),
+    datetime(2026, 7, 1, 4, 5, 6, tzinfo=UTC),
+    datetime(2026, 10, 25, 1, 30, tzinfo=UTC),
+    datetime(2028, 2, 29, 23, 59, tzinfo=UTC),
+]
+
+
+@pytest.mark.parametrize("now", MOMENTS)
+def test_it_stands_as_it_should_at_any_time(tmp_path: Path, now: datetime) -> None:
+    shelf = Shelf(make_demo(tmp_path, now), registry.NAMES)
+    blades, unread = shelf.blades()
+    assert not unread
+    assert sorted(blade.name for blade in blades) == ["Bittern", "Heron", "Wren"]
+    running = [(blade.name, clock) for blade in blades for clock in blade.running()]
+    assert sorted(name for name, _ in running) == ["Heron", "Wren"]
+    for _, clock in running:
+        ahead = next_moment(clock, now)
+        assert ahead is not None
+        assert timedelta(0) < ahead.at - now < timedelta(hours=1)
+    assert {standing.in_hand(blade, now).id for blade in blades} == {"G3", "H7", "E8"}
+    for blade in blades:
+        moments = [entry.at for entry in blade.log]
+        assert moments == sorted(moments)
+        assert moments[-1] <= now
+
+
+def test_it_has_slips_reasons_and_a_step_done_over(tmp_path: Path) -> None:
+    blades, _ = Shelf(make_demo(tmp_path, MOMENTS[0]), registry.NAMES).blades()
+    assert sum(len(blade.slips) for blade in blades) >= 3
+    assert any(entry.why for blade in blades for entry in blade.log)
+    assert any(entry.did == "do over" for blade in blades for entry in blade.log)
+    assert any(entry.did == "note" for blade in blades for entry in blade.log)
+    assert any(value.why for blade in blades for value in blade.values.values())
+
+
+def test_the_same_moment_gives_the_same_shelf(tmp_path: Path) -> None:
+    found = []
+    for name in ("one", "two"):
+        folder = make_demo(tmp_path / name, MOMENTS[0])
+        found.append({path.name: path.read_bytes() for path in sorted(folder.glob("*.toml"))})
+    assert found[0] == found[1]
+    assert len(found[0]) == 4

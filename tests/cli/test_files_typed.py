@@ -1,0 +1,67 @@
+"""Checking files, writing the record, and where everything lies."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from workshop.shelf.places import recipes_folder
+
+RECIPES = recipes_folder()
+
+
+@pytest.mark.parametrize("path", sorted(RECIPES.rglob("*.toml")), ids=lambda path: path.stem)
+def test_every_recipe_of_ours_is_sound(workshop: Any, path: Path) -> None:
+    assert "ok" in workshop.well("check", str(path)).out
+
+
+def test_a_blade_is_checked_with_its_kept_route(heron: Any) -> None:
+    assert "the blade Heron" in heron.well("check", str(heron.folder / "heron.toml")).out
+
+
+@pytest.mark.parametrize(
+    ("was", "becomes", "says"),
+    [
+        ('before = ["A1"]', 'before = ["A9"]', "A9"),
+        ('kind = "length"', 'kind = "lenght"', "length"),
+        ('calculators = ["slot-fill"]', 'calculators = ["slot-fil"]', "slot-fil"),
+        ('store = "adhesives/slow"', 'store = "adhesives/sloe"', "adhesives/slow"),
+        ('marks = ["last-wipe", "pull", "full"]', 'marks = ["pul", "pull"]', "'pul'"),
+        ('least = "60 mm"', 'least = "60 furlongs"', "least"),
+        ("one_way = true", "one_way = perhaps", "TOML"),
+    ],
+)
+def test_a_mistake_in_a_route_is_named(workshop: Any, was: str, becomes: str, says: str) -> None:
+    route = workshop.folder / "routes" / "small.toml"
+    text = route.read_text(encoding="utf-8")
+    assert was in text
+    route.write_text(text.replace(was, becomes, 1), encoding="utf-8")
+    refused = workshop.refused("check", str(route))
+    assert says in refused
+    assert "small.toml" in refused
+
+
+def test_several_files_are_all_told(workshop: Any) -> None:
+    good = workshop.folder / "routes" / "small.toml"
+    bad = workshop.folder / "bad.toml"
+    bad.write_text("nothing", encoding="utf-8")
+    said = workshop("check", str(good), str(bad), str(bad))
+    assert (said.code, said.err.count("\n")) == (2, 1)
+    assert said.out.count("\n") == 3
+    data = workshop("check", str(good), str(bad), "--json").data()["files"]
+    assert [one["fault"] is None for one in data] == [True, False]
+
+
+def test_the_record_goes_to_a_file(heron: Any, tmp_path: Path) -> None:
+    out = tmp_path / "heron.md"
+    heron.well("record", "Heron", "-o", str(out))
+    assert out.read_text(encoding="utf-8").startswith("# Heron\n")
+
+
+def test_where_names_the_shelf(workshop: Any) -> None:
+    data = workshop.well("where", "--json").data()
+    assert data["shelf"] == str(workshop.folder)
+    assert "small" in data["routes"]
+    assert str(workshop.folder) in workshop.well("where").out

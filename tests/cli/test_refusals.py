@@ -1,0 +1,142 @@
+"""Whatever is typed wrong: exit 2, one clear line on standard error, nothing changed, never a traceback."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from workshop.cli.parser import COMMANDS
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        ("blase", "'blades' may be meant"),
+        ("step", "BLADE"),
+        ("step Heron H1", "start|finish"),
+        ("step Heron H1 begin", "'begin'"),
+        ("step Heron Z9 start", "Z9"),
+        ("step Nobody A1 start", "Heron"),
+        ("step Heron A1 finish", "ready"),
+        ("step Heron A1 start --looked", "last look"),
+        ("step Heron A1 leave-out --value blade-length=155mm", "leave-out"),
+        ("start Heron --route small", "already"),
+        ("start Wren --route none", "small"),
+        ("start Wren --route small --set steel=gold", "one steel"),
+        ("start Wren --route small --set steel", "CHOICE=OPTION"),
+        ("clock Heron bedding --air cold", "temperature"),
+        ("clock Heron bedding --ago=-5min", "less than nothing"),
+        ("clock Heron bedding --store adhesives/none", "adhesives/slow"),
+        ("clock Heron beding", "'bedding'"),
+        ("clock Heron drying --store adhesives/slow", "leave --store out"),
+        ("clock Heron drying --air 14C", "--air"),
+        ("clocks --at never", "07:00"),
+        ("answer Heron bedding", "no clock"),
+        ("stop Heron bedding", "no clock"),
+        ("back Heron", "nothing to take back"),
+        ("value Heron blade-length", "NAME=TEXT"),
+        ("value Heron blade-length=", "empty"),
+        ("value Heron blade-length=long", "length"),
+        ("air hot", "temperature"),
+        ("air 20C 140%", "100 %"),
+        ("calc nothing", "pin-drill"),
+        ("calc pin-drill pim=3mm", "pin"),
+        ("calc pin-drill pin=4furlongs", "furlongs"),
+        ("calc pin-drill clearance=0.1mm", "needs pin"),
+        ("calc pin-drill pin=4mm --keep", "--blade"),
+        ("calc pin-drill pin=4mm --step A1", "--keep"),
+        ("calc --keep", "calculator"),
+        ("record Nobody", "Heron"),
+        ("record Heron -o /nowhere/at/all.md", "not saved"),
+        ("check /nowhere.toml", "not a plain file"),
+        ("blades --colour", "--colour"),
+        ("--shelf", "--shelf"),
+        ("note Heron", "TEXT"),
+    ],
+)
+def test_each_mistake_is_one_sentence(heron: Any, words: str, says: str) -> None:
+    assert says in heron.refused(*words.split())
+
+
+def test_text_that_is_not_utf8_is_refused(heron: Any) -> None:
+    assert "UTF-8" in heron.refused("note", "Heron", "\udcff")
+
+
+def test_what_is_typed_cannot_act_on_the_terminal(heron: Any) -> None:
+    assert "\x1b" not in heron.refused("step", "Heron", "\x1b[2J", "start")
+    heron.well("note", "Heron", "red \x1b[31m and \u202ereversed")
+    for words in (("record", "Heron"), ("blades", "--json"), ("record", "Heron", "--json")):
+        out = heron.well(*words).out
+        assert "\x1b" not in out
+        assert "\u202e" not in out
+
+
+TYPED = (
+    "Heron A1 H1 start finish do-over --why --json --value bedding --air 14C --at +3h "
+    "pin-drill pin=4mm --keep --blade --"
+)
+WORDS = st.one_of(st.sampled_from([*COMMANDS, *TYPED.split()]), st.text(max_size=12))
+
+
+@settings(max_examples=150, suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None)
+@given(words=st.lists(WORDS, max_size=6))
+def test_no_command_line_ends_in_anything_but_0_or_2(heron: Any, words: list[str]) -> None:
+    if "demo" in words or any(word.startswith(("-o", "--o")) for word in words):
+        return
+    said = heron(*words)
+    assert said.code in (0, 2), (words, said.err)
+    assert said.err.count("\n") == (1 if said.code else 0)
+
+
+def run(*words: str, shelf: Path, **kinds: Any) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        [sys.executable, "-m", "workshop", *words],
+        env={**os.environ, "WORKSHOP_SHELF": str(shelf), "TERM": "dumb"},
+        text=True,
+        timeout=60,
+        check=False,
+        **kinds,
+    )
+
+
+def test_a_closed_pipe_is_no_noise(tmp_path: Path) -> None:
+    made = subprocess.run(
+        ["bash", "-c", f"{sys.executable} -m workshop calc pin-drill --help | true; echo ${{PIPESTATUS[0]}}"],
+        env={**os.environ, "WORKSHOP_SHELF": str(tmp_path)},
+        capture_output=True,
+        text=True,
+        timeout=60,
+        check=False,
+    )
+    assert (made.stdout.strip(), made.stderr) == ("0", "")
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs a device that is always full")
+def test_a_full_disk_under_the_output_is_one_line(tmp_path: Path) -> None:
+    with Path("/dev/full").open("w") as full:
+        made = run("calc", shelf=tmp_path, stdout=full, stderr=subprocess.PIPE)
+    assert made.returncode == 2
+    assert made.stderr.count("\n") == 1
+    assert "Traceback" not in made.stderr
+
+
+def test_without_a_terminal_the_state_comes_as_text(tmp_path: Path) -> None:
+    assert run("start", "Heron", shelf=tmp_path, capture_output=True).returncode == 0
+    made = run(shelf=tmp_path, capture_output=True)
+    assert (made.returncode, made.stderr) == (0, "")
+    assert "A1 Enquiry to written spec" in made.stdout
+    assert "No clock runs" in made.stdout
+
+
+def test_help_and_version_are_printed_whole(heron: Any) -> None:
+    assert "examples:" in heron.well("--help").out
+    assert heron.well("--version").out.startswith("workshop ")
+    for command in COMMANDS:
+        assert f"workshop {command}" in heron.well(command, "--help").out
