@@ -1,7 +1,5 @@
 """Cure marks through the drawer: times of day, cold nights, night windows, mistakes of the store."""
 
-"store."
-
 from __future__ import annotations
 
 import time
