@@ -44,12 +44,12 @@ def reckoning_rows(open_one: Reckoning, width: int, height: int) -> list[Row]:
     turned = f"page {open_one.page + 1} of {pages} PgUp PgDn" if pages > 1 else ""
     head = looks.ruled(showable(calculator.title, 60), turned, width)
     if width < SIDE_BY_SIDE:
-        return [head, *left, *page]
+        return [head, *left, *page][:height]
     body = [
         (*looks.fitted(one, left_width), ("  ", "plain"), *other)
         for one, other in zip_longest(left, page, fillvalue=())
     ]
-    return [head, *body]
+    return [head, *body][:height]
 
 
 def field_rows(open_one: Reckoning, width: int, height: int) -> list[Row]:
