@@ -78,7 +78,9 @@ def test_its_fields_and_results_are_declared_in_the_shop_s_own_kinds(calculator:
         assert result.kind in {"text", "word", *measure.KINDS}, result.name
     assert calculator.sources
     assert calculator.valid
-    assert calculator.purpose
+    assert calculator.purpose[:1].isupper()
+    assert not calculator.purpose.endswith(".")
+    assert len(calculator.purpose) <= 100
 
 
 @every

@@ -134,7 +134,7 @@ def _run_cautions(steps: tuple[abrasives.Step, ...], scale: str, ratio: float) -
 GRITS = Calculator(
     name="grits",
     title="Run of papers",
-    purpose="which papers to lay out from here to there, and what each is on the other scale",
+    purpose="Which papers to lay out from here to there, and what each is on the other scale",
     fields=(
         Field("from", "text", "coarsest paper, as P80, ANSI 80 or 200 micron (bare number: on the scale)"),
         Field("to", "text", "finest paper"),

@@ -56,7 +56,7 @@ def _dew(given: Given) -> Answer:
 DEW_POINT = Calculator(
     name="dew-point",
     title="Will damp settle on the steel",
-    purpose="whether a cold blade, anvil or vise will sweat in this air, and how near it is",
+    purpose="Whether a cold blade, anvil or vise will sweat in this air, and how near it is",
     fields=(
         Field(
             "air",

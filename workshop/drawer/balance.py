@@ -234,7 +234,7 @@ def _length(name: str, says: str, fills_from: tuple[str, ...] = ()) -> Field:
 BALANCE = Calculator(
     name="balance",
     title="Weight and balance of the knife",
-    purpose="what it will weigh and where it will balance, before the guard and handle are cut",
+    purpose="What it will weigh and where it will balance, before the guard and handle are cut",
     fields=(
         _line("blade", "length x height x thickness, or weighed"),
         _line("tang", "from the shoulder back"),

@@ -69,7 +69,7 @@ def _size(name: str, says: str, hard: tuple[str, str], **more: Any) -> Field:
 BATH = Calculator(
     name="bath",
     title="Etch bath",
-    purpose="how much etchant to mix for this blade in this vessel, and how far it rises",
+    purpose="How much etchant to mix for this blade in this vessel, and how far it rises",
     fields=(
         _size("diameter", "inside diameter of a tube", ("10 mm", "1 m"), optional=True),
         _size("width", "inside width of a box, instead of a tube", ("5 mm", "2 m"), optional=True),

@@ -54,7 +54,7 @@ def _draw_out(given: Given) -> Answer:
 DRAW_OUT = Calculator(
     name="draw-out",
     title="Drawing out",
-    purpose="how long the bar gets, and how many pieces it gives for the next restack",
+    purpose="How long the bar gets, and how many pieces it gives for the next restack",
     fields=(
         length_field("length", "length now", ("5 mm", "5 m"), fills_from=("billet-length",)),
         length_field("width", "width now", ("3 mm", "500 mm"), fills_from=("billet-width",)),
@@ -142,7 +142,7 @@ def _pattern_cut(given: Given) -> Answer:
 PATTERN_CUT = Calculator(
     name="pattern-cut",
     title="Ladder or raindrop cut",
-    purpose="how thick to leave the bar for the cut, how deep to go, and whether the blade keeps its "
+    purpose="How thick to leave the bar for the cut, how deep to go, and whether the blade keeps its "
     "thickness",
     fields=(
         length_field(
@@ -246,7 +246,7 @@ def _feather(given: Given) -> Answer:
 FEATHER = Calculator(
     name="feather",
     title="Feather's start",
-    purpose="how many layers the tall stack wants for the fineness you want along the blade",
+    purpose="How many layers the tall stack wants for the fineness you want along the blade",
     fields=(
         Field(
             "density", "text", "layers wanted along the blade, as 50/in or 20/cm (a bare number: per inch)"

@@ -109,7 +109,7 @@ def _light(rows: tuple[colours.Colour, ...]) -> tuple[str, ...]:
 HEAT_COLOUR = Calculator(
     name="heat-colour",
     title="Heat colours",
-    purpose="What a colour stands for in degrees, or a temperature in colours, with how far sources differ.",
+    purpose="What a colour stands for in degrees, or a temperature in colours, with how far sources differ",
     fields=(
         Field(
             "temperature",

@@ -123,7 +123,7 @@ def _number(measure: Measure, short: str) -> float:
 CALCULATOR = Calculator(
     name="convert",
     title="Convert a measure",
-    purpose="One measure in another unit, and a length to the nearest 64th with its error.",
+    purpose="One measure in another unit, and a length to the nearest 64th with its error",
     fields=(
         Field(
             "value",

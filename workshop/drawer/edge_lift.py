@@ -45,7 +45,7 @@ def _edge_lift(given: Given) -> Answer:
 EDGE_LIFT = Calculator(
     name="edge-lift",
     title="Spine lift on the stone",
-    purpose="how high to hold the spine for an angle, or what angle a lift gives",
+    purpose="How high to hold the spine for an angle, or what angle a lift gives",
     fields=(
         Field(
             "height",

@@ -155,7 +155,7 @@ def _strength(given: Given, parts: float) -> tuple[str, ...]:
 ETCH_MIX = Calculator(
     name="etch-mix",
     title="Etch bath, mixing",
-    purpose="Stock and water for a bath of the wanted strength and volume, by mass balance.",
+    purpose="Stock and water for a bath of the wanted strength and volume, by mass balance",
     fields=(
         Field(
             "stock",

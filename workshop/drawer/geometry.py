@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from workshop.drawer import layout as layout_lines
 from workshop.drawer.declare import Answer, Calculator, Example, Field, Given, Result, Source
 from workshop.drawer.wording import deg, mm, series
 from workshop.errors import ShopError
@@ -238,4 +237,4 @@ WALL = Calculator(
     ),
 )
 
-CALCULATORS: tuple[Calculator, ...] = (ARC, *layout_lines.CALCULATORS, WALL)
+CALCULATORS: tuple[Calculator, ...] = (ARC, WALL)

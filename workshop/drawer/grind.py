@@ -94,7 +94,7 @@ def _section(spine_m: float, edge_m: float, height_m: float, wheel_m: float | No
 BEVEL = Calculator(
     name="bevel",
     title="Bevel angle",
-    purpose="the angle to set a jig to, and whether a hollow grind leaves steel enough",
+    purpose="The angle to set a jig to, and whether a hollow grind leaves steel enough",
     fields=(
         Field(
             "spine",
@@ -179,7 +179,7 @@ def _distal(given: Given) -> Answer:
 DISTAL = Calculator(
     name="distal",
     title="Distal taper",
-    purpose="how thick the spine should be at each station, to mark and measure while grinding",
+    purpose="How thick the spine should be at each station, to mark and measure while grinding",
     fields=(
         Field(
             "heel",

@@ -44,7 +44,7 @@ def _guard_slot(given: Given) -> Answer:
 GUARD_SLOT = Calculator(
     name="guard-slot",
     title="Guard slot",
-    purpose="how narrow to start the slot, where to stop filing, and the press that is left",
+    purpose="How narrow to start the slot, where to stop filing, and the press that is left",
     fields=(
         Field(
             "ricasso",

@@ -164,7 +164,7 @@ def _size(name: str, says: str, fills_from: tuple[str, ...]) -> Field:
 HANDLE_SECTION = Calculator(
     name="handle-section",
     title="Handle section and the hand",
-    purpose="how far round the handle is at one place, and whether that suits the palm",
+    purpose="How far round the handle is at one place, and whether that suits the palm",
     fields=(
         _size("height", "from the back to the edge side", ("handle-height",)),
         _size("width", "across", ("handle-width",)),

@@ -146,7 +146,7 @@ def _critical_assumed(entry: Entry | None) -> tuple[str, ...]:
 CRITICAL = Calculator(
     name="critical",
     title="Critical temperatures",
-    purpose="Where a steel begins (Ac1) and ends (Ac3) its change, by formula and as published.",
+    purpose="Where a steel begins (Ac1) and ends (Ac3) its change, by formula and as published",
     fields=(
         Field(
             "steel",
@@ -282,7 +282,7 @@ def _backward(
 TEMPER = Calculator(
     name="temper",
     title="Tempering",
-    purpose="What a temper does, as a range of hardness from published ladders; or the heat for a hardness.",
+    purpose="What a temper does, as a range of hardness from published ladders; or the heat for a hardness",
     fields=(
         Field(
             "steel",

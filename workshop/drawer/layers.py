@@ -137,7 +137,7 @@ def _layers(given: Given) -> Answer:
 LAYERS = Calculator(
     name="layers",
     title="Layers in the bar",
-    purpose="count what a stack and its restacks make, what shows on the bevel, or find a way to a count",
+    purpose="Count what a stack and its restacks make, what shows on the bevel, or find a way to a count",
     fields=(
         Field(
             "start",

@@ -49,7 +49,7 @@ def _money(name: str, says: str, **more: Any) -> Field:
 PRICE = Calculator(
     name="price",
     title="Price of a knife",
-    purpose="what to ask, what not to go under, and where the money goes",
+    purpose="What to ask, what not to go under, and where the money goes",
     fields=(
         Field(
             "hours",

@@ -96,7 +96,7 @@ def _working(
 QUENCH = Calculator(
     name="quench",
     title="Quench bath",
-    purpose="How hot the oil gets, how far that is from its flash point, and how long to wait.",
+    purpose="How hot the oil gets, how far that is from its flash point, and how long to wait",
     fields=(
         Field(
             "mass",

@@ -99,7 +99,7 @@ def _belt_cautions(given: Given, speed: float, turns: float, hertz: float | None
 BELT_SPEED = Calculator(
     name="belt-speed",
     title="Belt speed",
-    purpose="how fast the belt runs, or what to set the drive to for a speed",
+    purpose="How fast the belt runs, or what to set the drive to for a speed",
     fields=(
         Field(
             "wheel",
@@ -254,7 +254,7 @@ def _drill_speed(given: Given) -> Answer:
 DRILL_SPEED = Calculator(
     name="drill-speed",
     title="Drill speed",
-    purpose="what to set the drill press to for this drill in this metal",
+    purpose="What to set the drill press to for this drill in this metal",
     fields=(
         Field(
             "diameter",

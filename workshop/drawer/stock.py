@@ -190,7 +190,7 @@ def length_field(name: str, says: str, hard: tuple[str, str], **more: Any) -> Fi
 STOCK = Calculator(
     name="stock",
     title="Stock for a billet",
-    purpose="how much raw steel a finished blade needs, how long to cut it, and the carbon it averages",
+    purpose="How much raw steel a finished blade needs, how long to cut it, and the carbon it averages",
     fields=(
         length_field("length", "finished blade and tang", ("10 mm", "2 m"), optional=True),
         length_field(

@@ -332,7 +332,7 @@ _FIELDS = (
 TANG_HEAT = Calculator(
     name="tang-heat",
     title="Heat creep in the tang",
-    purpose="Whether softening the tang for its pin spoils the temper at the shoulder.",
+    purpose="Whether softening the tang for its pin spoils the temper at the shoulder",
     fields=_FIELDS,
     results=(
         Result("peak", "temperature", "shoulder at its hottest", "°C", 0),

@@ -254,7 +254,7 @@ def _humidity(name: str, says: str, **more: Any) -> Field:
 WOOD_MOISTURE = Calculator(
     name="wood-moisture",
     title="Wood moisture in this air",
-    purpose="what moisture a block settles at, so that you know what it was when you measured it",
+    purpose="What moisture a block settles at, so that you know what it was when you measured it",
     fields=(_AIR, _humidity("humidity", "relative humidity of the air", fills_from=("humidity",))),
     results=(Result("moisture", "share", "moisture of wood that has settled", unit="%", digits=1),),
     work=_moisture,
@@ -273,7 +273,7 @@ WOOD_MOISTURE = Calculator(
 WOOD_SWING = Calculator(
     name="wood-swing",
     title="How far a handle moves over the year",
-    purpose="the swing of the wood between the dry and the damp season, and the step that hides it",
+    purpose="The swing of the wood between the dry and the damp season, and the step that hides it",
     fields=(
         Field(
             "species", "word", "the wood, as in the store", optional=True, fills_from=("wood",), alike=True
