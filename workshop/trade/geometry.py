@@ -158,8 +158,8 @@ def sine_bar_packing(length_m: float, angle_rad: float) -> float:
 def point_to_ellipse(across_m: float, up_m: float, half_width_m: float, half_height_m: float) -> float:
     """Return the shortest distance (m) from a point inside an ellipse, or on it, to the ellipse.
 
-    The foot of the distance is found by halving: in the first quadrant the foot (a·cosφ, b·sinφ) is
-    where (a² − b²)·cosφ·sinφ − a·x·sinφ + b·y·cosφ changes sign; beside a long axis the ends count too.
+    By symmetry in one quarter: a coarse look along it finds the nearest stretch, golden sections walk to the
+    nearest point of that, and the quarter's two ends are looked at as well.
     """
     x, y = abs(across_m), abs(up_m)
     a, b = half_width_m, half_height_m
@@ -167,7 +167,6 @@ def point_to_ellipse(across_m: float, up_m: float, half_width_m: float, half_hei
     def distance(phi: float) -> float:
         return hypot(a * cos(phi) - x, b * sin(phi) - y)
 
-    # A coarse look finds the right valley, golden sections then walk to its floor.
     steps = 90
     best = min(range(steps + 1), key=lambda i: distance(pi / 2 * i / steps))
     low = pi / 2 * max(0, best - 1) / steps
