@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from functools import partial
 from typing import Protocol
 
+from workshop import measure
 from workshop.bench.asking import Option
 from workshop.bench.desk import BladeClock, Desk, Said, Tone
 from workshop.bench.pane import Asked
@@ -80,7 +81,10 @@ def ask_value(room: Room, entry: Entry) -> None:
         room.attempt(lambda why: desk.write_down(entry.name, text, why))
 
     hint = " · ".join(dict.fromkeys(part for part in parts if part))
-    room.ask(Asked(f"{entry.says}:", keep, hint=hint, options=entry.options))
+    start = ""
+    if entry.name == "air" and value is None and desk.shop.air_K is not None and not desk.air_is_stale():
+        start = measure.write(desk.shop.air_K, "temperature", desk.shop.prefer.temperature, 1)
+    room.ask(Asked(f"{entry.says}:", keep, start=start, hint=hint, options=entry.options))
 
 
 def number(room: Room) -> None:

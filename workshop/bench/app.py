@@ -25,6 +25,7 @@ from workshop.bench.clockform import ClockForm
 from workshop.bench.clockpane import ClockPane
 from workshop.bench.commands import PLACES, TABLE, Command, by_key, laid_over
 from workshop.bench.desk import Desk, Said, Tone
+from workshop.bench.digits import can_show_blocks
 from workshop.bench.help import Help
 from workshop.bench.hotpane import HotPane
 from workshop.bench.lastlook import LastLook
@@ -120,6 +121,8 @@ class BenchApp(App[None], inherit_bindings=False):
     def on_mount(self) -> None:
         """Begin to tick, and leave cleanly when the terminal or the system says so."""
         self.panes = {pane.id: pane for pane in self.screen.query(Pane) if pane.id}
+        for pane in self.panes.values():
+            pane.blocks = can_show_blocks(os.environ)
         help_pane, keys = self.pane(Help), self.pane(KeyLine)
         help_pane.table = keys.table = self.table
         loop = asyncio.get_running_loop()

@@ -56,8 +56,6 @@ def banner_rows(desk: Desk, width: int, height: int, blocks: bool = True) -> lis
 class Banner(Pane):
     """The banner at the bench."""
 
-    blocks = True
-
     def rows(self, width: int, height: int) -> list[Row]:
         """Return what `banner_rows` gives."""
         return banner_rows(self.desk, width, height, self.blocks)

@@ -147,8 +147,6 @@ def _soonest_words(desk: Desk) -> list[Row]:
 class ClockPane(Pane):
     """The clocks at the bench."""
 
-    blocks = True
-
     def rows(self, width: int, height: int) -> list[Row]:
         """Return what `clock_rows` gives."""
         return clock_rows(self.desk, width, height, self.blocks)

@@ -27,8 +27,15 @@ _CELLS: Mapping[str, str] = {
     " ": ".|.|.|.|.",
 }
 SMALL_ROWS = 3
+LOCALE_NAMES = ("LC_ALL", "LC_CTYPE", "LANG")
 LEAST_ROWS = 7
 """Rows of the large digits at least: what 2 to 3 m ask for."""
+
+
+def can_show_blocks(environ: Mapping[str, str]) -> bool:
+    """Say whether the terminal's locale has the block characters; one that says nothing is taken to."""
+    said = next((environ[name] for name in LOCALE_NAMES if environ.get(name)), "")
+    return said in ("", "C", "POSIX") or "UTF" in said.upper()
 
 
 def large(text: str, rows: int = LEAST_ROWS, *, across: int = 3, blocks: bool = True) -> list[str]:

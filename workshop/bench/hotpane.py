@@ -5,19 +5,26 @@ from __future__ import annotations
 from datetime import datetime
 
 from workshop.bench import digits, looks, times
-from workshop.bench.clockpane import clock_name, seconds_shown, shown_mark, window_words
+from workshop.bench.clockpane import clock_name, line_of, seconds_shown, shown_mark, window_words
 from workshop.bench.desk import BladeClock, Desk
 from workshop.bench.looks import Row
 from workshop.bench.pane import Pane
+from workshop.build.clock import next_moment
 from workshop.showable import showable
+
+NEAR_S = 2 * 3600
+"""A clock of this blade whose next moment is farther off than this is not what the hands wait for."""
 
 
 def hot_clock(desk: Desk) -> BladeClock | None:
-    """Return the clock that matters most to the hot step: this blade's most urgent one, else any."""
+    """Return the clock that matters to the hot step: its own, else one of this blade near its mark."""
     now = desk.now()
-    live = [pair for pair in desk.clocks() if shown_mark(pair.clock, now) is not None]
-    own = [pair for pair in live if pair.blade.key == desk.key]
-    return next(iter([*own, *live]), None)
+    own = [pair for pair in desk.clocks() if pair.blade.key == desk.key]
+    found = [pair for pair in own if pair.clock.step == desk.step_id and shown_mark(pair.clock, now)]
+    if not found:
+        moments = [(pair, next_moment(pair.clock, now)) for pair in own]
+        found = [pair for pair, one in moments if one and (one.at - now).total_seconds() < NEAR_S]
+    return found[0] if found else None
 
 
 def hot_rows(desk: Desk, width: int, height: int, blocks: bool = True) -> list[Row]:
@@ -32,10 +39,10 @@ def hot_rows(desk: Desk, width: int, height: int, blocks: bool = True) -> list[R
     if pair is None:
         began = blade.progress(step.id).started or now
         seconds = (now - began).total_seconds()
-        words = ["in hand", "", "no clock runs"]
+        words = [f"{times.digits_unit(seconds)} in hand", f"since {times.clock_time(began)}"]
     else:
         seconds, words = _counted(pair, now, width // 2 - 4)
-    rows = max(height - 2, digits.LEAST_ROWS)
+    rows = max(height - 3, digits.LEAST_ROWS)
     shape = digits.best(times.digits(seconds), width * 3 // 5, rows, blocks=blocks)
     wide = max((len(line) for line in shape), default=0)
     out: list[Row] = [head, ()]
@@ -43,7 +50,9 @@ def hot_rows(desk: Desk, width: int, height: int, blocks: bool = True) -> list[R
         left = shape[number] if number < len(shape) else ""
         word = looks.clipped(words[number], width - wide - 5) if number < len(words) else ""
         out.append(((f"  {left:<{wide}}   ", "digits"), (word, "strong" if number == 0 else "plain")))
-    return out[:height]
+    others = [one for one in desk.clocks() if pair is None or one.clock is not pair.clock]
+    spare = max(height - len(out), 0)
+    return [*out, *(line_of(one, now, width) for one in others[:spare])][:height]
 
 
 def _counted(pair: BladeClock, now: datetime, width: int) -> tuple[float, list[str]]:
@@ -61,8 +70,6 @@ def _counted(pair: BladeClock, now: datetime, width: int) -> tuple[float, list[s
 
 class HotPane(Pane):
     """The time of a hot step, large."""
-
-    blocks = True
 
     def rows(self, width: int, height: int) -> list[Row]:
         """Return what `hot_rows` gives."""

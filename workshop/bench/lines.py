@@ -127,7 +127,7 @@ def key_rows(words: str, commands: Iterable[Command], width: int, rows: int = 2)
 
 
 def _cost(pair: tuple[str, str]) -> int:
-    return len(pair[0]) + 1 + len(pair[1])
+    return len(pair[0]) + (2 if pair[0] == "Space" else 1) + len(pair[1])
 
 
 def _keys_row(pairs: Sequence[tuple[str, str]]) -> Row:

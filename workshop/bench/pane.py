@@ -78,6 +78,9 @@ class Tried(Message):
 class Pane(Widget, can_focus=False):
     """A part of the screen that draws itself as rows of text."""
 
+    blocks = True
+    """Whether digits are drawn with block characters; else with #."""
+
     where: ClassVar[str] = ""
     """The place this pane stands for in the table of commands; "" for a pane that takes no keys."""
 

@@ -77,7 +77,8 @@ def _work(desk: Desk, blade: Blade, step: Step, width: int) -> list[Row]:
     left_width = width * 11 // 20 if two else width
     ticked = blade.progress(step.id).ticked
     checks: list[Row] = []
-    words = iter(("NOW   ", "next  ") if desk.states()[step.id] is State.IN_HAND else ())
+    following = desk.natural()
+    words = iter(("NOW   ", "next  ") if following is not None and following.act is standing.Act.TICK else ())
     for check in step.checks:
         word = "ticked" if check in ticked else next(words, "check ")
         look = {"ticked": "good", "NOW   ": "strong"}.get(word, "plain")
