@@ -57,7 +57,7 @@ def test_any_failing_call_leaves_the_old_file_and_no_stray(
     def fails(*args: Any, **kwargs: Any) -> Any:
         raise OSError(error, os.strerror(error))
 
-    monkeypatch.setattr(Path if call == "replace" else os, call, fails)
+    monkeypatch.setattr(*((durable, "_exchange") if call == "replace" else (os, call)), fails)
     with pytest.raises(durable.NotSaved, match="The file on disk is as it was"):
         durable.save(path, NEW)
     monkeypatch.undo()

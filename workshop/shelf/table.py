@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import difflib
 import re
-import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
@@ -16,14 +15,13 @@ from typing import Any
 
 from workshop import measure
 from workshop.errors import ShopError
+from workshop.shelf.gate import FileFault, parsed, read_plain
 from workshop.showable import showable
 
-MOST_BYTES = 1024 * 1024
-DEEPEST = 64
+FIRST_YEAR, LAST_YEAR = 1900, 2400
+"""Moments outside these years are a slip of the pen; near the calendar's ends sums of times fail."""
 
-
-class FileFault(ShopError):
-    """A file that cannot be taken as it is."""
+__all__ = ["FileFault", "Source", "Table", "celsius", "parse_toml", "read_toml"]
 
 
 @dataclass(frozen=True)
@@ -56,47 +54,13 @@ class Source:
 
 def read_toml(path: Path) -> tuple[dict[str, Any], Source]:
     """Return a file's tables and its source, or raise FileFault: not a plain file, too large, not TOML."""
-    name = str(path)
-    try:
-        if not path.is_file():
-            raise FileFault(f"{name}: not a plain file; right would be a TOML file.")
-        if path.stat().st_size > MOST_BYTES:
-            raise FileFault(f"{name}: larger than 1 MiB; a file of the shop is far smaller.")
-        raw = path.read_bytes()
-    except OSError as error:
-        raise FileFault(f"{name}: cannot be read: {error.strerror or error}.") from None
-    return parse_toml(raw, name)
+    return parse_toml(read_plain(path), str(path))
 
 
 def parse_toml(raw: bytes, name: str) -> tuple[dict[str, Any], Source]:
     """Return the tables of TOML bytes and their source, or raise FileFault with the line and the reason."""
-    try:
-        text = raw.removeprefix(b"\xef\xbb\xbf").decode("utf-8")
-    except UnicodeDecodeError as error:
-        line = raw[: error.start].count(b"\n") + 1
-        raise FileFault(f"{name}, line {line}: not UTF-8 text; save the file as UTF-8.") from None
-    _gate(text, name)
-    try:
-        return tomllib.loads(text), Source(name, text)
-    except (tomllib.TOMLDecodeError, ValueError, RecursionError) as error:
-        reason = showable(str(error) or type(error).__name__, limit=160)
-        raise FileFault(f"{name}: not TOML 1.0: {reason}.") from None
-
-
-def _gate(text: str, name: str) -> None:
-    """Refuse what would take the reader long: deep brackets and very long dotted keys."""
-    for number, line in enumerate(text.splitlines(), 1):
-        if line.count(".") > 1000 and "=" in line and '"' not in line:
-            raise FileFault(f"{name}, line {number}: a key of over 1000 parts; a key here has at most four.")
-    depth = deepest = 0
-    for character in text:
-        if character in "[{":
-            depth += 1
-            deepest = max(deepest, depth)
-        elif character in "]}":
-            depth = max(0, depth - 1)
-    if deepest > DEEPEST:
-        raise FileFault(f"{name}: brackets {deepest} deep; right would be at most {DEEPEST}.")
+    data, text = parsed(raw, name)
+    return data, Source(name, text)
 
 
 @dataclass
@@ -197,6 +161,8 @@ class Table:
             raise self.fault(key, f"is {_seen(value)}", "a moment in UTC, such as 2026-03-01T09:30:00Z")
         if value.tzinfo is None:
             raise self.fault(key, "has no time zone", "a moment in UTC, ending in Z")
+        if not FIRST_YEAR <= value.year <= LAST_YEAR:
+            raise self.fault(key, f"is in the year {value.year}", f"a year from {FIRST_YEAR} to {LAST_YEAR}")
         return value.astimezone(UTC)
 
     def needed_moment(self, key: str) -> datetime:
