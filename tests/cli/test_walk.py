@@ -4,10 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
+from functools import cache
 from pathlib import Path
 from typing import Any
 
 import pytest
+
+from workshop.build.route import Route
+from workshop.drawer import registry
+from workshop.shelf import route_file
+from workshop.shelf.places import recipes_folder
+from workshop.shelf.shelf import Shelf
 
 
 def states(workshop: Any) -> dict[str, str]:
@@ -158,8 +165,9 @@ def test_the_whole_route_from_first_step_to_last(
     ids = [one["id"] for one in workshop.well("steps", "Heron", "--json").data()["steps"]]
     assert ("B3" in ids) == (steel == "pattern-welded")
     assert (ids[0], ids[-1]) == ("A1", "L10")
+    reader = Shelf(workshop.folder, registry.NAMES)
     for step_id in ids:
-        walk_one(workshop, step_id)
+        walk_one(workshop, reader, step_id)
     listed = workshop.well("steps", "Heron", "--json").data()["steps"]
     assert {one["state"] for one in listed} == {"done"}
     for one in listed:
@@ -170,18 +178,17 @@ def test_the_whole_route_from_first_step_to_last(
     assert all(f"**{step_id} " in record for step_id in ids)
 
 
-def walk_one(workshop: Any, step_id: str) -> None:
+@cache
+def cards() -> Route:
+    return route_file.read_route(recipes_folder() / "routes" / "hidden-tang.toml", registry.NAMES)
+
+
+def walk_one(workshop: Any, reader: Shelf, step_id: str) -> None:
     """Do one step as a script would: start, its clocks, wait for what it waits for, its values, finish."""
-    from workshop.drawer import registry
-    from workshop.shelf.shelf import Shelf
-
-    def blade() -> Any:
-        return Shelf(workshop.folder, registry.NAMES).find("Heron")
-
-    card = blade().route.by_id[step_id]
+    card = cards().by_id[step_id]
     for name in card.after:
         plan = name.partition("/")[0]
-        started = [one for one in blade().clocks.values() if one.plan == plan]
+        started = [one for one in reader.find("Heron").clocks.values() if one.plan == plan]
         opens = max(mark.opens for one in started for mark in one.marks if name.endswith(f"/{mark.id}"))
         workshop.now = max(workshop.now, opens)
     look = ["--looked"] if card.one_way else []
@@ -189,7 +196,7 @@ def walk_one(workshop: Any, step_id: str) -> None:
     for plan in card.clocks:
         workshop.well("clock", "Heron", plan.id, "--step", step_id)
         if plan.ends:
-            clock = list(blade().clocks.values())[-1]
+            clock = list(reader.find("Heron").clocks.values())[-1]
             workshop.now = max(workshop.now, clock.mark(plan.ends).opens)
     values = []
     for entry in card.records:
