@@ -231,6 +231,29 @@ def test_no_keys_crash_a_calculator(desk: Desk, name: str, keys: list[str], widt
     assert not set(looks.plain(rows)) & {"\x1b", "\u202e"}
 
 
+def test_a_figure_is_seen_whole_on_a_narrow_screen(desk: Desk) -> None:
+    one = opened(desk, "octagon")
+    for field in one.fields:
+        if field.name in one.calculator.example.given:
+            one.put(field, one.calculator.example.given[field.name])
+    assert one.worked is not None
+    figure = one.worked.answer.figure
+    one.page = 0
+    assert "figure: PgDn" in shown(one, 80, 13)
+    one.page = 1
+    text = shown(one, 80, 13).split("\n")[1:]
+    assert [line.rstrip() for line in figure] == text[: len(figure)]
+    one.page = 0
+    inline = shown(one, 140, 60)
+    assert all(line.strip() in inline for line in figure)
+
+
+def test_the_purpose_of_the_marked_calculator_is_read_whole(desk: Desk) -> None:
+    calculators = desk.calculators()
+    text = " ".join(looks.plain(list_rows(desk, calculators, 3, Line(), 80, 13)[-2:]).split())
+    assert text.endswith(calculators[3].purpose)
+
+
 # -- by keys
 
 

@@ -24,32 +24,50 @@ HINT_ROWS = 4
 
 
 def reckoning_rows(open_one: Reckoning, width: int, height: int) -> list[Row]:
-    """Return an open calculator: heading, fields with a hint, and a page of the answer."""
-    calculator = open_one.calculator
+    """Return an open calculator: heading, fields with a hint, and a page of the answer.
+
+    A figure that is wider than the answer's column has a page of its own, the second, over the whole width.
+    """
     room = max(height - 1, 1)
-    if width >= SIDE_BY_SIDE:
+    beside = width >= SIDE_BY_SIDE
+    left_width = right_width = width
+    if beside:
         left_width = min(max(_name_width(open_one, width) + VALUE_WIDTH + ORIGIN_WIDTH, 34), width * 11 // 20)
         right_width = width - left_width - 2
-        right = answer_rows(open_one, right_width)
-        pages = max((len(right) + room - 1) // room, 1)
-        left = field_rows(open_one, left_width, room)
-    else:
-        left_width, right_width = width, width
-        left = field_rows(open_one, width, max(room // 2, HINT_ROWS + 1))
-        room -= len(left)
-        right = answer_rows(open_one, width)
-        pages = max((len(right) + room - 1) // max(room, 1), 1)
-    open_one.page = min(max(open_one.page, 0), pages - 1)
-    page = right[open_one.page * room : (open_one.page + 1) * room]
-    turned = f"page {open_one.page + 1} of {pages} PgUp PgDn" if pages > 1 else ""
-    head = looks.ruled(showable(calculator.title, 60), turned, width)
-    if width < SIDE_BY_SIDE:
+    left = field_rows(open_one, left_width, room if beside else max(room // 2, HINT_ROWS + 1))
+    right_room = max(room if beside else room - len(left), 1)
+    figure = _wide_figure(open_one, right_width)
+    right = answer_rows(open_one, right_width, with_figure=not figure)
+    pages = [right[at : at + right_room] for at in range(0, len(right), right_room)] or [[]]
+    if figure:
+        pages.insert(1, figure)
+    open_one.page = min(max(open_one.page, 0), len(pages) - 1)
+    page = pages[open_one.page]
+    head = _head(open_one, len(pages), bool(figure), width)
+    if figure and open_one.page == 1:
+        return [head, *figure][:height]
+    if not beside:
         return [head, *left, *page][:height]
     body = [
         (*looks.fitted(one, left_width), ("  ", "plain"), *other)
         for one, other in zip_longest(left, page, fillvalue=())
     ]
     return [head, *body][:height]
+
+
+def _head(open_one: Reckoning, pages: int, figure: bool, width: int) -> Row:
+    turned = f"page {open_one.page + 1} of {pages} PgUp PgDn" if pages > 1 else ""
+    if figure and open_one.page == 0:
+        turned = f"figure: PgDn · {turned}"
+    return looks.ruled(showable(open_one.calculator.title, 60), turned, width)
+
+
+def _wide_figure(open_one: Reckoning, width: int) -> list[Row]:
+    """Return the answer's figure if it does not fit into a width, else nothing."""
+    drawn = open_one.worked.answer.figure if open_one.worked is not None else ()
+    if not drawn or max(len(line) for line in drawn) <= width:
+        return []
+    return [looks.row(showable(line, 80)) for line in drawn]
 
 
 def field_rows(open_one: Reckoning, width: int, height: int) -> list[Row]:
@@ -151,7 +169,7 @@ def _air_age(open_one: Reckoning) -> str:
     return f", read {times.words((desk.now() - read_at).total_seconds())} ago: read it again (T)"
 
 
-def answer_rows(open_one: Reckoning, width: int) -> list[Row]:
+def answer_rows(open_one: Reckoning, width: int, *, with_figure: bool = True) -> list[Row]:
     """Return the answer and all it rests on: what was found, what to mind, figure, working, sources."""
     calculator, worked = open_one.calculator, open_one.worked
     if worked is None:
@@ -167,7 +185,8 @@ def answer_rows(open_one: Reckoning, width: int) -> list[Row]:
         lines.append(looks.row("searching for more ..", "quiet"))
     notices = (*worked.notices, *worked.answer.cautions)
     lines += _texts("mind", notices, width, "warn")
-    lines += [looks.row(showable(line, 80)) for line in worked.answer.figure]
+    if with_figure:
+        lines += [looks.row(showable(line, 80)) for line in worked.answer.figure]
     lines += _texts("worked", worked.answer.working, width)
     lines += _texts("assumed", worked.answer.assumed, width)
     lines += _texts("mind", calculator.cautions, width, "warn")

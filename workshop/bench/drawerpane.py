@@ -53,7 +53,9 @@ def list_rows(
     lines: list[Row] = [head, ((say, "plain"), *sought.row(max(width - len(say), 8)))]
     if not found:
         return [*lines, looks.row("None has that; Backspace takes a letter back.", "warn")]
-    room = max(height - 2, 1)
+    marked = found[min(at, len(found) - 1)]
+    foot = [looks.row(line, "quiet") for line in looks.wrapped(marked.purpose, width)] if height > 6 else []
+    room = max(height - 2 - len(foot), 1)
     first = min(max(at - room // 2, 0), max(len(found) - room, 0))
     name_width = min(max(len(one.title) for one in found) + 2, width // 2)
     for number, one in enumerate(found[first : first + room], first):
@@ -64,7 +66,8 @@ def list_rows(
         purpose = looks.padded(one.purpose, max(width - name_width - 7 - len(note), 0))
         look = "here" if here else "strong" if sign.strip() else "plain"
         lines.append(((title, look), (" " + purpose, "here" if here else "plain"), (note, "good")))
-    return lines[:height]
+    gap = [looks.row("")] * (room - len(lines) + 2)
+    return [*lines, *gap, *foot][:height]
 
 
 class DrawerPane(Pane):
