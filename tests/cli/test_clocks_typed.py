@@ -33,6 +33,9 @@ def test_ten_degrees_colder_takes_twice_as_long(heron: Any) -> None:
 def test_the_shops_air_is_taken_when_none_is_typed(heron: Any) -> None:
     heron.well("air", "12C", "61%")
     assert bedded(heron)["air_C"] == 12
+    assert "as read" not in heron.well("clock", "Heron", "bedding").out
+    heron.now += timedelta(hours=5)
+    assert "as read" in heron.well("clock", "Heron", "bedding").out
 
 
 def test_a_clock_may_have_begun_before(heron: Any) -> None:

@@ -78,6 +78,13 @@ def test_what_is_typed_cannot_act_on_the_terminal(heron: Any) -> None:
         assert "\u202e" not in out
 
 
+def test_a_blades_name_cannot_act_on_the_terminal(workshop: Any) -> None:
+    workshop.well("start", "Red \x1b[31m\u202e", "--route", "small")
+    for words in (("blades",), ("blades", "--json"), ("steps", "Red"), ("note", "Red", "x"), ()):
+        out = workshop.well(*words).out
+        assert not {"\x1b", "\u202e"} & set(out)
+
+
 TYPED = (
     "Heron A1 H1 start finish do-over --why --json --value bedding --air 14C --at +3h "
     "pin-drill pin=4mm --keep --blade --"

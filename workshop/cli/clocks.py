@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from argparse import Namespace
 from dataclasses import replace
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any
 
 from workshop import measure
@@ -20,6 +20,10 @@ from workshop.paper.times import lasting, near
 from workshop.shelf.shelf import Shelf
 from workshop.shelf.shop_file import Shop
 from workshop.shelf.store_file import find_entry
+
+
+OLD_AIR = timedelta(hours=2)
+"""A reading of the shop's air older than this is said to be old where it moves a clock."""
 
 
 def clock(args: Namespace, shelf: Shelf, now: datetime) -> None:
@@ -40,6 +44,9 @@ def clock(args: Namespace, shelf: Shelf, now: datetime) -> None:
         return
     say(f"{blade.name}: {made.title} ({made.id}) runs since {near(made.started, now)}.")
     say(*_air_lines(made), *mark_lines(made, now))
+    shop = shelf.shop()
+    if made.air_K is not None and not args.air and shop.read_at and now - shop.read_at > OLD_AIR:
+        say(f"The air is as read {near(shop.read_at, now)}; give it as it is now with --air.")
     if plan.ends and changed.progress(step.id).state is not State.RESTING:
         say(f"{step.id} {step.title} is not in hand, so it does not rest on this clock.")
 
