@@ -55,7 +55,7 @@ from workshop.cli.parser import COMMANDS
         ("calc --keep", "calculator"),
         ("record Nobody", "Heron"),
         ("record Heron -o /nowhere/at/all.md", "not saved"),
-        ("check /nowhere.toml", "not a plain file"),
+        ("check /nowhere.toml", "/nowhere.toml: cannot be read"),
         ("blades --colour", "--colour"),
         ("--shelf", "--shelf"),
         ("note Heron", "TEXT"),

@@ -21,7 +21,6 @@ from workshop.shelf.shelf import Shelf
 from workshop.shelf.shop_file import Shop
 from workshop.shelf.store_file import find_entry
 
-
 OLD_AIR = timedelta(hours=2)
 """A reading of the shop's air older than this is said to be old where it moves a clock."""
 

@@ -6,8 +6,8 @@ make, at moments counted back from the present, so that what the demo shows is w
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Mapping
+from dataclasses import replace
 from datetime import UTC, datetime, time, timedelta
 from pathlib import Path
 
@@ -15,6 +15,7 @@ from workshop import measure
 from workshop.build import changes, clock, standing
 from workshop.build.route import Entry, Step
 from workshop.build.values import read_entry
+from workshop.cli.demo_plans import AIR, HUMIDITY, PLANS, Plan, Running
 from workshop.cli.together import Change
 from workshop.drawer.registry import NAMES, calculator
 from workshop.drawer.run import work_out
@@ -24,239 +25,9 @@ from workshop.shelf.shelf import Shelf
 from workshop.shelf.store_file import find_entry
 
 ROUTE = "hidden-tang"
-AIR = "17.5 °C"
-HUMIDITY = "61 %"
 MORNING = time(7, 40)
 BREATH = timedelta(minutes=4)
 """Between putting one thing down and taking the next up."""
-
-
-@dataclass(frozen=True)
-class Session:
-    """Steps done one after another, in route order: on the morning some days ago, or so long before now."""
-
-    first: str
-    last: str
-    days: int = 0
-    before: timedelta | None = None
-
-
-@dataclass(frozen=True)
-class Running:
-    """The clock that is left running: one of its marks opens so long after now."""
-
-    step: str
-    clock: str
-    mark: str
-    ahead: timedelta
-
-
-@dataclass(frozen=True)
-class Plan:
-    """One example blade. whys: reasons for a value outside its limits. left_out, notes: by step.
-
-    redone: steps done over once, and why. slips: at a step, a calculator and what is typed into it.
-    """
-
-    name: str
-    maker_for: str
-    about: str
-    choices: Mapping[str, str]
-    sessions: Sequence[Session]
-    values: Mapping[str, str]
-    whys: Mapping[str, str] = field(default_factory=dict)
-    left_out: Mapping[str, str] = field(default_factory=dict)
-    notes: Mapping[str, str] = field(default_factory=dict)
-    redone: Mapping[str, str] = field(default_factory=dict)
-    slips: Mapping[str, tuple[str, Mapping[str, str]]] = field(default_factory=dict)
-    running: Running | None = None
-
-
-HERON = Plan(
-    name="Heron",
-    maker_for="a hunter in the fells",
-    about="Small hunter, twist pattern, walnut with a copper spacer",
-    choices={"steel": "pattern-welded", "pin": "peened"},
-    sessions=(
-        Session("A1", "A5", days=19),
-        Session("B1", "B4", days=17),
-        Session("B5", "B7", days=16),
-        Session("C1", "C7", days=14),
-        Session("D1", "D8", days=13),
-        Session("E1", "E9", days=12),
-        Session("F1", "F3", days=10),
-        Session("G1", "G4", days=9),
-        Session("G5", "G6", days=8),
-        Session("H1", "H4", days=2),
-        Session("H5", "H6", days=1),
-    ),
-    values={
-        "ordered-for": "a hunter in the fells, for dressing deer, bare hands",
-        "palm-width": "88 mm",
-        "hand-length": "192 mm",
-        "target-hardness": "60 HRC",
-        "blade-length": "98 mm",
-        "blade-height": "26 mm",
-        "ricasso-length": "12 mm",
-        "spine-thickness": "3.8 mm",
-        "guard-thickness": "6 mm",
-        "handle-length": "112 mm",
-        "tang-length": "96 mm",
-        "pin-from-front": "38 mm",
-        "steel-name": "1084 and 15N20",
-        "guard-metal": "brass",
-        "adhesive-opened": "slow, tin opened in spring",
-        "pattern": "twist",
-        "start-layers": "11",
-        "target-layers": "88",
-        "final-thickness": "4.2 mm",
-        "stack-height": "44 mm",
-        "stack-mass": "1240 g",
-        "weld-heat": "1260 °C",
-        "weld-heats": "3",
-        "restack-pieces": "4",
-        "restack-rounds": "1",
-        "layers-now": "44",
-        "twist-turns": "7.5",
-        "billet-mass": "870 g",
-        "ricasso-thickness": "4.05 mm",
-        "tang-height-front": "15.5 mm",
-        "tang-height-end": "8 mm",
-        "tang-thick-front": "3.9 mm",
-        "tang-thick-end": "2.4 mm",
-        "edge-thickness": "0.75 mm",
-        "blade-mass": "142 g",
-        "file-skates": "yes",
-        "warp": "0.3 mm",
-        "temper-temperature": "204 °C",
-        "hardness-1": "60 HRC",
-        "hardness-2": "60.5 HRC",
-        "guard-slot-width": "3.98 mm",
-        "guard-slot-length": "15.4 mm",
-        "interference": "0.02 mm",
-        "spacer-stack": "1.6 mm",
-        "spacer-order": "fibre, copper, fibre",
-        "wood": "black walnut",
-        "block-oily": "no",
-        "block-mass": "168 g",
-        "block-moisture": "9.5 %",
-        "block-length": "124 mm",
-        "block-width": "32 mm",
-        "block-height": "42 mm",
-        "slot-width": "5.2 mm",
-        "slot-height": "17 mm",
-        "slot-depth": "100 mm",
-        "front-gap": "0.02 mm",
-        "pin-diameter": "5/32 in",
-        "pin-hole": "0.161 in",
-        "humidity": HUMIDITY,
-        "air": AIR,
-        "part-temperature": "19 °C",
-        "bedding-resin": "4.2 g",
-        "bedding-hardener": "1.9 g",
-        "bedding-ratio": "2:1 by volume",
-    },
-    notes={
-        "B3": "one corner opened at the second heat; fluxed and closed again",
-        "G4": "drives to 8 mm by hand, the rest with six taps on brass",
-    },
-    redone={"H5": "light showed under the left edge against the lamp"},
-    slips={
-        "H1": ("wood-swing", {"species": "black walnut", "width": "32 mm"}),
-        "H6": ("pin-drill", {"clearance": "0.003 in"}),
-        "H7": ("slot-fill", {"extra": "30 %"}),
-    },
-    running=Running("H7", "bedding", "pull", timedelta(minutes=24)),
-)
-
-WREN = Plan(
-    name="Wren",
-    maker_for="a cook by the harbour",
-    about="Kitchen knife, long and thin, ash handle",
-    choices={"steel": "one steel", "pin": "none", "finish": "satin"},
-    sessions=(
-        Session("A1", "A4", days=9),
-        Session("C1", "C7", days=6),
-        Session("D1", "D8", days=3),
-        Session("E1", "E6", before=timedelta(hours=5, minutes=10)),
-    ),
-    values={
-        "ordered-for": "a cook by the harbour, for fish and herbs",
-        "palm-width": "81 mm",
-        "target-hardness": "62 HRC",
-        "blade-length": "212 mm",
-        "blade-height": "46 mm",
-        "spine-thickness": "2.4 mm",
-        "handle-length": "128 mm",
-        "tang-length": "104 mm",
-        "steel-name": "1.2 % carbon, water quality",
-        "guard-metal": "nickel silver",
-        "ricasso-thickness": "2.6 mm",
-        "edge-thickness": "0.6 mm",
-        "blade-mass": "176 g",
-        "tang-height-front": "17 mm",
-        "file-skates": "yes",
-        "warp": "0.8 mm",
-        "warp-direction": "left",
-        "temper-temperature": "185 °C",
-        "temper-set": "190 °C",
-        "oil-temperature": "52 °C",
-        "hardening-heat": "795 °C",
-        "humidity": HUMIDITY,
-    },
-    left_out={"C6": "normalised three times and drills well as it is"},
-    notes={"E5": "eased over the brass bar while warm; the rest comes out in the second temper"},
-    running=Running("E7", "temper-2", "out", timedelta(minutes=43)),
-)
-
-BITTERN = Plan(
-    name="Bittern",
-    maker_for="a warden on the moss",
-    about="Camp knife in bog oak, heavy, plain guard",
-    choices={"steel": "one steel", "spacers": "no", "pin": "flush"},
-    sessions=(
-        Session("A1", "A4", days=33),
-        Session("C1", "C7", days=30),
-        Session("D1", "D8", days=26),
-        Session("E1", "E9", days=25),
-        Session("F1", "F3", days=11),
-        Session("G1", "G2", before=timedelta(hours=2, minutes=50)),
-    ),
-    values={
-        "ordered-for": "a warden on the moss, gloves in winter",
-        "palm-width": "94 mm",
-        "target-hardness": "58 HRC",
-        "blade-length": "186 mm",
-        "blade-height": "38 mm",
-        "ricasso-length": "15 mm",
-        "spine-thickness": "5.2 mm",
-        "guard-thickness": "8 mm",
-        "handle-length": "124 mm",
-        "tang-length": "110 mm",
-        "pin-from-front": "42 mm",
-        "steel-name": "spring steel, 0.6 % carbon",
-        "guard-metal": "mild steel",
-        "ricasso-thickness": "5.10 mm",
-        "ricasso-parallel": "0.05 mm",
-        "edge-thickness": "0.9 mm",
-        "blade-mass": "318 g",
-        "tang-height-front": "19 mm",
-        "tang-height-end": "10 mm",
-        "tang-thick-front": "5.0 mm",
-        "tang-thick-end": "3.2 mm",
-        "file-skates": "yes",
-        "warp": "0.4 mm",
-        "temper-temperature": "230 °C",
-        "hardness-1": "58 HRC",
-        "hardness-2": "57.5 HRC",
-        "humidity": HUMIDITY,
-    },
-    whys={"ricasso-parallel": "the old surface grinder; the slot is filed to the taper"},
-    notes={"F1": "small inclusion near the heel, ground out"},
-    redone={"C3": "still a bow of 0.6 mm when cold"},
-)
-
-PLANS = (BITTERN, HERON, WREN)
 
 
 def make_demo(folder: Path, now: datetime) -> Path:
