@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from workshop.bench import drawerpane, looks
 from workshop.bench.alarm import Silent
-from workshop.bench.answer import reckoning_rows
+from workshop.bench.answer import answer_rows, reckoning_rows
 from workshop.bench.app import BenchApp
 from workshop.bench.desk import Desk, Tone
 from workshop.bench.drawerpane import DrawerPane, list_rows, matching
@@ -243,6 +243,10 @@ def test_a_figure_is_seen_whole_on_a_narrow_screen(desk: Desk) -> None:
     one.page = 1
     text = shown(one, 80, 13).split("\n")[1:]
     assert [line.rstrip() for line in figure] == text[: len(figure)]
+    seen = ""
+    for one.page in range(12):
+        seen += shown(one, 80, 13)
+    assert all(looks.plain([row]).strip() in seen for row in answer_rows(one, 44, with_figure=False))
     one.page = 0
     inline = shown(one, 140, 60)
     assert all(line.strip() in inline for line in figure)
