@@ -58,11 +58,15 @@ def test_the_shop_s_temperature_moves_every_mark(air_C: float, factor: float) ->
     assert shuts / 600 == pytest.approx(factor, abs=0.006)
 
 
-def test_below_the_floor_the_clock_says_so_and_does_not_promise_a_later_time() -> None:
+def test_below_the_floor_the_age_stands_still_and_the_clock_says_so() -> None:
     cold = bedding(5)
     assert "does not cure" in cold.caution
-    assert minutes(cold, "pull") == minutes(bedding(12), "pull")
+    assert "stands still" in cold.caution
+    assert all(mark.stands_still for mark in cold.marks)
+    assert clock.next_moment(cold, NOW) is None
+    assert [mark.state(NOW + timedelta(days=3000)) for mark in cold.marks] == ["ahead", "ahead"]
     assert not bedding(12).caution
+    assert not any(mark.stands_still for mark in bedding(12).marks)
     assert "run away" in bedding(45).caution
 
 

@@ -8,14 +8,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from datetime import datetime, timedelta
+from datetime import datetime
 
 from workshop.build import clock as clocks
 from workshop.build.blade import CLOSED, Blade, LogEntry, Part, Progress, Slip, State, Value
+from workshop.build.clock_changes import answer_mark, start_clock, stop_clock
 from workshop.build.ledger import changed, last_said, take_back
+from workshop.build.named import hands_off, named, step_named
 from workshop.build.route import Route, Step, spoiled_by
 from workshop.build.standing import (
-    clock_begin,
     missing_values,
     rest_over,
     state_of,
@@ -84,20 +85,6 @@ def new_blade(
     return Blade(key, name, route, kept, now, full, maker_for, about, log=(started,))
 
 
-def step_named(blade: Blade, step_id: str) -> Step:
-    """Return a step of this blade by its id (any case), or raise ShopError with the ids near it."""
-    wanted = step_id.strip().upper()
-    step = blade.route.by_id.get(wanted)
-    if step is None:
-        same = [one.id for one in blade.own_steps() if one.id[:1] == wanted[:1]]
-        ids = ", ".join(same or [one.id for one in blade.own_steps()])
-        raise ShopError(f"{blade.name} has no step '{step_id}'; right would be one of: {ids}.")
-    if not step.there(blade.choices):
-        chosen = ", ".join(f"{name} is '{blade.choices.get(name, '')}'" for name in step.when)
-        raise ShopError(f"{step.id} {step.title} is not part of {blade.name}: {chosen}.")
-    return step
-
-
 def start_step(blade: Blade, step_id: str, now: datetime, why: str = "") -> Blade:
     """Take a step in hand. Needs a reason while it waits, or before its last look is all true."""
     step = step_named(blade, step_id)
@@ -115,14 +102,14 @@ def start_step(blade: Blade, step_id: str, now: datetime, why: str = "") -> Blad
         )
     was = blade.progress(step.id)
     begun = replace(was, state=State.IN_HAND, started=now, finished=None, since=now, ticked=(), why="")
-    return changed(blade, now, "start", f"{_named(step)} started", {f"steps/{step.id}": begun}, step.id, why)
+    return changed(blade, now, "start", f"{named(step)} started", {f"steps/{step.id}": begun}, step.id, why)
 
 
 def look(blade: Blade, step_id: str, line: str, now: datetime) -> Blade:
     """Say that a line of a one-way step's last look is true."""
     step = step_named(blade, step_id)
     if line not in step.last_look:
-        raise ShopError(f"The last look of {_named(step)} has no line '{line}'.")
+        raise ShopError(f"The last look of {named(step)} has no line '{line}'.")
     was = blade.progress(step.id)
     if line in was.looked:
         return blade
@@ -134,7 +121,7 @@ def tick(blade: Blade, step_id: str, check: str, now: datetime) -> Blade:
     """Tick one of a step's checks."""
     step = step_named(blade, step_id)
     if check not in step.checks:
-        raise ShopError(f"{_named(step)} has no check '{check}'.")
+        raise ShopError(f"{named(step)} has no check '{check}'.")
     was = blade.progress(step.id)
     if check in was.ticked:
         return blade
@@ -152,74 +139,6 @@ def write_down(blade: Blade, name: str, value: Value, says: str, now: datetime) 
     )
 
 
-def start_clock(
-    blade: Blade,
-    step_id: str,
-    plan_id: str,
-    now: datetime,
-    *,
-    ago_s: float | None = None,
-    entry: clocks.StoreEntry | None = None,
-    air_K: float | None = None,
-) -> Blade:
-    """Start one of a step's clocks: some seconds ago, else with the clock it counts from, else now.
-
-    The step rests when the clock has a mark that ends its rest. Raises ShopError for an unknown clock, one
-    that a store must supply and did not, or a start that lies ahead.
-    """
-    step = step_named(blade, step_id)
-    plan = step.clock(plan_id)
-    if plan is None:
-        offered = ", ".join(one.id for one in step.clocks) or "none"
-        raise ShopError(f"{_named(step)} has no clock '{plan_id}'; it has: {offered}.")
-    if ago_s is not None and ago_s < 0:
-        raise ShopError("A clock cannot be started ahead of time; right would be 'now' or some minutes ago.")
-    if plan.store and entry is None:
-        raise ShopError(f"The {plan.title} clock needs an entry of the stores, such as {plan.store}.")
-    number = 1 + sum(clock.plan == plan.id for clock in blade.clocks.values())
-    begun = clock_begin(blade, plan, now) if ago_s is None else now - timedelta(seconds=round(ago_s))
-    made = clocks.started(plan, step.id, f"{plan.id}-{number}", begun, entry, air_K)
-    parts: dict[str, Part] = {f"clocks/{made.id}": made}
-    for former in blade.step_clocks(step.id):
-        if former.plan == plan.id and former.running:  # the next coat or dip takes over from the last
-            parts[f"clocks/{former.id}"] = replace(former, ended=now)
-    was = blade.progress(step.id)
-    if plan.ends and was.state is State.IN_HAND:
-        parts[f"steps/{step.id}"] = replace(_hands_off(was, now), state=State.RESTING)
-    before_min = round((now - begun).total_seconds() / 60)
-    ago = f", {before_min} min before" if before_min else ""
-    return changed(blade, now, "clock", f"Clock started{ago}: {made.title}", parts, step.id)
-
-
-def answer_mark(blade: Blade, clock_id: str, mark_id: str, now: datetime) -> Blade:
-    """Acknowledge a mark that has come: it stops calling. That is not yet doing what it asks for."""
-    clock = _clock_named(blade, clock_id)
-    mark = clock.mark(mark_id)
-    if mark is None:
-        raise ShopError(f"The clock {clock.title} has no mark '{mark_id}'.")
-    if mark.opens > now:
-        raise ShopError(f"The mark '{mark.says}' has not come yet.")
-    late = " after it had shut" if mark.state(now) == "shut" else ""
-    made = clocks.answered(clock, mark_id, now)
-    says = f"Answered{late}: {mark.says}, {clock.title}"
-    return changed(blade, now, "answer", says, {f"clocks/{clock.id}": made}, clock.step)
-
-
-def stop_clock(blade: Blade, clock_id: str, now: datetime, why: str = "") -> Blade:
-    """Stop a clock before its last mark; a step that rests on it comes back in hand."""
-    clock = _clock_named(blade, clock_id)
-    if not clock.running:
-        raise ShopError(f"The clock {clock.title} has ended already.")
-    parts: dict[str, Part] = {f"clocks/{clock.id}": replace(clock, ended=now)}
-    was = blade.progress(clock.step)
-    others = any(
-        other.running and other.ends for other in blade.step_clocks(clock.step) if other.id != clock.id
-    )
-    if was.state is State.RESTING and not others:
-        parts[f"steps/{clock.step}"] = replace(was, state=State.IN_HAND, since=now)
-    return changed(blade, now, "stop", f"Clock stopped: {clock.title}", parts, clock.step, why)
-
-
 def finish(blade: Blade, step_id: str, now: datetime, why: str = "") -> Blade:
     """Finish a step. Needs a reason while a check, a needed value, a clock or a mark is open."""
     step = step_named(blade, step_id)
@@ -227,15 +146,15 @@ def finish(blade: Blade, step_id: str, now: datetime, why: str = "") -> Blade:
     if was.state not in (State.IN_HAND, State.RESTING):
         state = state_of(blade, step, now)
         raise ShopError(
-            f"{_named(step)} is {state}; only a step in hand or resting can be finished. Start it first."
+            f"{named(step)} is {state}; only a step in hand or resting can be finished. Start it first."
         )
     _asks_reason(why, list(open_points(blade, step, now)), step, "finished")
-    done = replace(_hands_off(was, now), state=State.DONE, finished=now, rounds=was.rounds + 1)
+    done = replace(hands_off(was, now), state=State.DONE, finished=now, rounds=was.rounds + 1)
     parts: dict[str, Part] = {f"steps/{step.id}": done}
     for clock in blade.step_clocks(step.id):
         if clock.running and clock.ends and clock.rest_over(now):
             parts[f"clocks/{clock.id}"] = _settled(clock, now)
-    return changed(blade, now, "finish", f"{_named(step)} finished", parts, step.id, why)
+    return changed(blade, now, "finish", f"{named(step)} finished", parts, step.id, why)
 
 
 def open_points(blade: Blade, step: Step, now: datetime) -> list[str]:
@@ -257,15 +176,15 @@ def leave_out(blade: Blade, step_id: str, now: datetime, why: str) -> Blade:
     step = step_named(blade, step_id)
     was = blade.progress(step.id)
     if was.state in CLOSED:
-        raise ShopError(f"{_named(step)} is {was.state} already.")
+        raise ShopError(f"{named(step)} is {was.state} already.")
     _asks_reason(why, ["a step is left out only with a reason"], step, "left out")
     parts: dict[str, Part] = {
-        f"steps/{step.id}": replace(_hands_off(was, now), state=State.LEFT_OUT, finished=now, why=why)
+        f"steps/{step.id}": replace(hands_off(was, now), state=State.LEFT_OUT, finished=now, why=why)
     }
     for clock in blade.step_clocks(step.id):
         if clock.running:
             parts[f"clocks/{clock.id}"] = replace(clock, ended=now)
-    return changed(blade, now, "leave out", f"{_named(step)} left out", parts, step.id, why)
+    return changed(blade, now, "leave out", f"{named(step)} left out", parts, step.id, why)
 
 
 def do_over(blade: Blade, step_id: str, now: datetime, why: str = "") -> Blade:
@@ -277,7 +196,7 @@ def do_over(blade: Blade, step_id: str, now: datetime, why: str = "") -> Blade:
     was = blade.progress(step.id)
     if was.state is None or was.state is State.DO_OVER:
         state = state_of(blade, step, now)
-        raise ShopError(f"{_named(step)} is {state}; only a step that was begun can be done over.")
+        raise ShopError(f"{named(step)} is {state}; only a step that was begun can be done over.")
     against = []
     if step.one_way:
         against.append("there is no way back from it")
@@ -292,7 +211,7 @@ def do_over(blade: Blade, step_id: str, now: datetime, why: str = "") -> Blade:
             if clock.running:
                 parts[f"clocks/{clock.id}"] = replace(clock, ended=now)
     spoils = f"; it spoils {', '.join(again[1:])}" if len(again) > 1 else ""
-    return changed(blade, now, "do over", f"{_named(step)} to be done over{spoils}", parts, step.id, why)
+    return changed(blade, now, "do over", f"{named(step)} to be done over{spoils}", parts, step.id, why)
 
 
 def spoilt(blade: Blade, step_id: str) -> tuple[Step, ...]:
@@ -323,25 +242,14 @@ def note(blade: Blade, text: str, now: datetime, step_id: str = "") -> Blade:
     return changed(blade, now, "note", text.strip(), {}, step_id)
 
 
-def _named(step: Step) -> str:
-    return f"{step.id} {step.title}"
-
-
 def _asks_reason(why: str, against: Sequence[str], step: Step, verb: str) -> None:
     if against and not why.strip():
         more = f" (and {len(against) - 1} more)" if len(against) > 1 else ""
-        raise NeedsReason(f"{_named(step)} cannot be {verb} yet: {against[0]}{more}. With a reason it can.")
-
-
-def _hands_off(was: Progress, now: datetime) -> Progress:
-    """Stop counting the time by hand."""
-    if was.since is None:
-        return was
-    return replace(was, since=None, hand_s=was.hand_s + max(0, round((now - was.since).total_seconds())))
+        raise NeedsReason(f"{named(step)} cannot be {verb} yet: {against[0]}{more}. With a reason it can.")
 
 
 def _again(was: Progress, now: datetime) -> Progress:
-    return replace(_hands_off(was, now), state=State.DO_OVER, ticked=(), looked=(), why="")
+    return replace(hands_off(was, now), state=State.DO_OVER, ticked=(), looked=(), why="")
 
 
 def _settled(clock: clocks.Clock, now: datetime) -> clocks.Clock:
@@ -349,12 +257,4 @@ def _settled(clock: clocks.Clock, now: datetime) -> clocks.Clock:
     for mark in clock.marks:
         if mark.opens <= now and mark.acknowledged is None:
             clock = clocks.answered(clock, mark.id, now)
-    return clock
-
-
-def _clock_named(blade: Blade, clock_id: str) -> clocks.Clock:
-    clock = blade.clocks.get(clock_id)
-    if clock is None:
-        known = ", ".join(blade.clocks) or "none"
-        raise ShopError(f"{blade.name} has no clock '{clock_id}'; it has: {known}.")
     return clock

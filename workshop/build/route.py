@@ -55,6 +55,9 @@ class MarkPlan:
 
     shuts_s: end of the window, or None for an instant that stays reached.
     harm: 1 little, 2 hours, 3 a blade or a handle lost when it is missed.
+    counts_from: another mark of the clock from whose answer the seconds count (a temper counts from hot,
+    not from the door). fixed: the shop's air does not move it. cup: it is the glue in the cup that sets,
+    so a larger cup is sooner.
     """
 
     id: str
@@ -64,16 +67,35 @@ class MarkPlan:
     do: str = ""
     late: str = ""
     harm: int = 1
+    counts_from: str = ""
+    fixed: bool = False
+    cup: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class MovePlan:
+    """One move of a run with the hands full. by_s: its latest moment from first contact, None for none.
+
+    scaled: the latest moment moves with the glue, like the marks of its clock.
+    """
+
+    says: str
+    by_s: float | None = None
+    scaled: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class ClockPlan:
     """A clock that a step can run.
 
-    kind: adhesive, coat, dip, temper or plain. store: the default entry for the first two
-    ("adhesives/slow"); chosen: which of the entry's marks matter here. marks: the clock's own.
+    kind: adhesive, coat, dip, temper, count (it counts up) or plain. store: the default entry for the
+    first two ("adhesives/slow"); chosen: which of the entry's marks matter here. marks: the clock's own.
     ends: the mark that ends the step's rest; "" when the step may finish while it runs on.
     since: another clock of the route from whose start this one counts (a cure counts from the mix).
+    rounds, round: how many times it runs, least and most, and what one of them is called ("coat"); again:
+    the mark at which the next round may begin. answers: marks of other clocks that starting this one
+    answers ("from-oil/into-temper"). minds: the work that spoils what is on the clock (as in `Step.makes`),
+    until the mark minds_until. fills: the value that a count writes down when it is stopped.
     """
 
     id: str
@@ -84,6 +106,13 @@ class ClockPlan:
     marks: tuple[MarkPlan, ...] = ()
     ends: str = ""
     since: str = ""
+    rounds: tuple[int, ...] = ()
+    round: str = "round"
+    again: str = ""
+    answers: tuple[str, ...] = ()
+    minds: tuple[str, ...] = ()
+    minds_until: str = ""
+    fills: str = ""
 
     @property
     def scaled(self) -> bool:
@@ -93,7 +122,11 @@ class ClockPlan:
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """One step card. `before` and `spoils` are step ids; `after` names marks ("bedding/pull")."""
+    """One step card. `before` and `spoils` are step ids; `after` names marks ("bedding/pull").
+
+    makes: what the work brings into the shop that other work may mind: "dust", "hammering", "loud" and
+    the like. moves: what is done one after another in a run with the hands full.
+    """
 
     id: str
     phase: str
@@ -121,6 +154,8 @@ class Step:
     records: tuple[Entry, ...] = ()
     clocks: tuple[ClockPlan, ...] = ()
     when: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    makes: tuple[str, ...] = ()
+    moves: tuple[MovePlan, ...] = ()
 
     def there(self, choices: Mapping[str, str]) -> bool:
         """Whether a blade with these choices has this step."""
