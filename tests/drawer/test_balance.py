@@ -204,3 +204,10 @@ def test_declaration_is_whole():
     names = [field.name for field in BALANCE.fields]
     assert len(set(names)) == len(names)
     assert set(BALANCE.example.found) <= {result.name for result in BALANCE.results}
+
+
+@pytest.mark.parametrize(
+    "written", ["95 x 16 to 10 x 4 to 2.5 mm", "95 x 16to10 x 4 TO 2.5mm", "95x16>10x4 > 2.5"]
+)
+def test_a_taper_is_written_with_to_or_with_an_arrow(written):
+    assert part(written).solid == part("95 x 16>10 x 4>2.5").solid

@@ -2,7 +2,7 @@
 
 A part is written in one line, numbers in mm unless a unit stands with them:
 
-    130 x 30>20 x 4>2 wedge carbon-steel    length x height x thickness, ``>`` tapers from front to end
+    130 x 30>20 x 4>2 wedge carbon-steel    length x height x thickness, ``>`` or ``to`` tapers, front to end
     0: 28 x 20, 50: 32 x 24, 110: 27 x 19 oval black walnut     stations: place: height x thickness
     45 g at -4 mm                           weighed, and where it balances by itself
     45 g long 8 mm                          weighed, its balance at half its length
@@ -29,7 +29,8 @@ from workshop.trade.balance import FILLS, Solid, Station
 LONGEST = 200
 
 _LENGTH = r"[0-9.][0-9.,/ ½¼¾⅛⅜⅝⅞]*(?:(?:mm|cm|thou|inches|inch|in|m|\")(?![a-z]))?"
-_SIZE = rf"(?:{_LENGTH})(?: ?> ?(?:{_LENGTH}))?"
+_TAPERS = r" ?(?:>|to(?![a-z])) ?"
+_SIZE = rf"(?:{_LENGTH})(?:{_TAPERS}(?:{_LENGTH}))?"
 _SOLID = re.compile(rf"({_LENGTH}) ?x ?({_SIZE}) ?x ?({_SIZE})(.*)", re.IGNORECASE)
 _STATION = re.compile(rf"({_LENGTH}) ?: ?({_LENGTH}) ?x ?({_LENGTH})(.*)", re.IGNORECASE)
 _WEIGHED = re.compile(
@@ -182,11 +183,13 @@ def _stations(line: str, label: str) -> tuple[list[tuple[float, float, float]], 
 def _sizes(
     line: str, label: str, text: str, usual: Usual
 ) -> tuple[list[tuple[float, float, float]], str, str]:
-    """Read ``130 x 30>20 x 4>2``: its two ends as stations, what stands behind, the unit."""
+    """Read ``130 x 30>20 x 4 to 2``: its two ends as stations, what stands behind, the unit."""
     found = _SOLID.fullmatch(line)
     if found is None:
         raise _refuse(label, text, usual)
-    tapers = [[each.strip() for each in found[number].split(">")] for number in (2, 3)]
+    tapers = [
+        [each.strip() for each in re.split(_TAPERS, found[number], flags=re.IGNORECASE)] for number in (2, 3)
+    ]
     unit = _unit_of(found[1], *tapers[0], *tapers[1])
     length = _length(found[1], unit, label)
     (height, *low), (thick, *thin) = ([_length(each, unit, label) for each in taper] for taper in tapers)
