@@ -24,6 +24,8 @@ INCH = 0.0254
         (-0.0031, "length", "mm", None, "-3.1 mm"),
         (-0.00001, "length", "mm", None, "-0.01 mm"),
         (0.0000312, "length", "mm", None, "0.031 mm"),
+        (0.000104, "length", "mm", None, "0.1 mm"),
+        (0.0000954, "length", "mm", None, "0.095 mm"),
         (1e11, "length", "mm", None, "100000000000000 mm"),
         (1e12, "length", "mm", None, "1e+15 mm"),
         (-INCH / 64, "length", "fraction", None, "-1/64 in"),
@@ -40,6 +42,7 @@ INCH = 0.0254
         (0.00396875 + 3e-3 * INCH, "length", "fraction", 0, "5/32 in + 3 thou"),
         (0.03175, "length", "fraction", None, "1 1/4 in"),
         (0.0254, "length", "fraction", None, "1 in"),
+        (0.00396875 + 7.654e-3 * INCH, "length", "fraction", 3, "5/32 in + 7.654 thou"),
         (-0.03175, "length", "fraction", None, "-1 1/4 in"),
         (-0.03175 - 3e-3 * INCH, "length", "fraction", None, "-1 1/4 in - 3 thou"),
         (4e-3 * INCH, "length", "fraction", None, "4 thou"),
@@ -57,6 +60,10 @@ INCH = 0.0254
         (5400.0, "time", "", None, "90 min"),
         (5400.0, "time", "span", None, "1 h 30 min"),
         (45.0, "time", "span", None, "45 s"),
+        (45.26, "time", "span", None, "45.3 s"),
+        (86400.0, "time", "span", None, "1 d"),
+        (-0.5, "time", "span", None, "-0.5 s"),
+        (-60.0, "time", "span", None, "-1 min"),
         (59.96, "time", "span", None, "60 s"),
         (60.0, "time", "span", None, "1 min"),
         (90.0, "time", "span", None, "1 min 30 s"),
@@ -121,6 +128,10 @@ def test_precise() -> None:
     assert precise(12.5, "money", "€") == "€12.50"
     assert precise(100 / 27, "ratio", "by weight") == "3.7037:1 by weight"
     assert precise(0.0, "mass", "g") == "0 g"
+    assert precise(123.456789, "length", "mm") == "123456.79 mm"
+    assert precise(1234567.8, "number", "") == "1234568"
+    assert precise(5, "area", "cm²") == "50000 cm²"
+    assert precise(1e-15, "length", "mm") == "0.000000000001 mm"
 
 
 @pytest.mark.parametrize(
@@ -154,6 +165,8 @@ def test_decimals_meant_for_one_unit_are_as_fine_in_the_other() -> None:
     assert show(0.0031, "length", Preference(), 2, unit="mm") == "3.10 mm"
     assert show(0.0031, "length", Preference(), 3, unit="in") == "3.10 mm"
     assert show(0.0031, "length", Preference("fraction"), 2, unit="mm") == "1/8 in - 3 thou"
+    assert show(0.00312, "length", Preference("fraction"), 2, unit="mm") == "1/8 in - 2.2 thou"
+    assert show(0.0031, "length", Preference("thou"), 0, unit="mm") == "122 thou"
     assert show(294.15, "temperature", Preference(temperature="°F"), 1, unit="°C") == "69.8 °F"
     assert show(0.0000012, "area", Preference("in"), 2, unit="mm²") == "0.00186 in²"
     assert show(20e6, "pressure", Preference("in"), 0, unit="MPa") == "20 MPa"
