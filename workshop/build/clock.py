@@ -205,8 +205,8 @@ def _mark(mark: MarkPlan, opens: datetime, shuts: datetime | None) -> Mark:
 
 
 def _ageing(mark: MarkPlan, at: datetime, rates: cure.RateRecord, share: float) -> Mark:
-    opens_s = mark.opens_s * share
-    shuts_s = None if mark.shuts_s is None else mark.shuts_s * share
+    opens_s = round(mark.opens_s * share, 1)
+    shuts_s = None if mark.shuts_s is None else round(mark.shuts_s * share, 1)
     shuts = None if shuts_s is None else moment_of(rates, at, shuts_s)
     made = _mark(mark, moment_of(rates, at, opens_s), shuts)
     return replace(made, age_opens_s=opens_s, age_shuts_s=shuts_s)

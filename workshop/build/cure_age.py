@@ -137,9 +137,9 @@ def pressed(clock: Clock, air: Air, state_id: str, now: datetime) -> Pressed:
         ratio = state.from_s / age
     elif state.until_s is not None and age > state.until_s:
         ratio = state.until_s / age
-    quick = min(max(clock.quick * ratio, LEAST_PACE), MOST_PACE)
-    bounded = abs(quick - clock.quick * ratio) > 1e-9
-    press = Press(now, state.id, round(age, 1), round(quick, 4))
+    quick = round(min(max(clock.quick * ratio, LEAST_PACE), MOST_PACE), 4)
+    bounded = abs(quick - clock.quick * ratio) > 1e-3
+    press = Press(now, state.id, round(age, 1), quick)
     corrected = replace(clock, quick=quick, presses=(*clock.presses, press))
     made = _at_once(corrected, air, now) if quick != clock.quick else corrected
     return Pressed(made, _press_says(clock, made, state, age, bounded, now), quick / clock.quick)

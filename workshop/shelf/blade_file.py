@@ -8,9 +8,9 @@ from typing import Any
 
 from workshop import measure
 from workshop.build.blade import Back, Blade, LogEntry, Part, Progress, Slip, State, Value
-from workshop.build.clock import Clock, Mark
 from workshop.build.route import Route
-from workshop.shelf.table import Table, celsius
+from workshop.shelf.clock_file import clock_of, clock_out
+from workshop.shelf.table import Table
 from workshop.shelf.toml_text import block
 
 SCHEMA = 1
@@ -82,7 +82,7 @@ def _rooms(table: Table) -> dict[str, Any]:
     return {
         "steps": {one: _progress(steps.table(one)) for one in list(steps.data)},
         "values": {one: _value(values.table(one)) for one in list(values.data)},
-        "clocks": {one.id: one for one in map(_clock, table.tables("clocks"))},
+        "clocks": {one.id: one for one in map(clock_of, table.tables("clocks"))},
         "slips": {one.id: one for one in map(_slip, table.tables("slips"))},
     }
 
@@ -111,39 +111,6 @@ def _value(table: Table) -> Value:
         si = table.read_si("is", text, kind, negative=True)
     value = Value(text, kind, si, table.text("step", ""), table.moment("at"), table.text("why", ""))
     return replace(value, extra=table.rest())
-
-
-def _clock(table: Table) -> Clock:
-    return Clock(
-        id=table.text("id"),
-        plan=table.text("clock"),
-        title=table.text("title"),
-        step=table.text("step"),
-        kind=table.text("kind", "plain"),
-        started=table.needed_moment("started"),
-        marks=tuple(_mark(one) for one in table.tables("marks")),
-        ends=table.text("ends", ""),
-        store=table.text("store", ""),
-        air_K=table.si("air", "temperature") if "air" in table.data else None,
-        pace=_number(table, "pace", 1.0),
-        caution=table.text("caution", ""),
-        ended=table.moment("ended"),
-        extra=table.rest(),
-    )
-
-
-def _mark(table: Table) -> Mark:
-    return Mark(
-        id=table.text("id"),
-        says=table.text("says"),
-        opens=table.needed_moment("opens"),
-        shuts=table.moment("shuts"),
-        do=table.text("do", ""),
-        late=table.text("late", ""),
-        harm=table.whole("harm", 1, 1, 3),
-        acknowledged=table.moment("answered"),
-        extra=table.rest(),
-    )
 
 
 def _slip(table: Table) -> Slip:
@@ -184,14 +151,6 @@ def _back(table: Table) -> Back:
     for room, parts in _rooms(table.table("was")).items():
         was.update({f"{room}/{name}": part for name, part in parts.items()})
     return Back(table.needed_moment("at"), table.text("says"), was)
-
-
-def _number(table: Table, key: str, default: float) -> float:
-    value = table.data.get(key, default)
-    table.asked.add(key)
-    if isinstance(value, bool) or not isinstance(value, (int, float)) or not 0 < value < 1000:
-        raise table.fault(key, "is not a number above 0", "a number such as 1.32")
-    return float(value)
 
 
 def _head(blade: Blade) -> dict[str, Any]:
@@ -240,39 +199,6 @@ def _value_out(one: Value) -> dict[str, Any]:
     return {"is": one.text, "kind": one.kind, "step": one.step, "at": one.at, "why": one.why, **one.extra}
 
 
-def _clock_out(one: Clock) -> dict[str, Any]:
-    return {
-        "id": one.id,
-        "clock": one.plan,
-        "title": one.title,
-        "step": one.step,
-        "kind": one.kind,
-        "started": one.started,
-        "ended": one.ended,
-        "ends": one.ends,
-        "store": one.store,
-        "air": None if one.air_K is None else celsius(one.air_K),
-        "pace": one.pace,
-        "caution": one.caution,
-        "marks": [_mark_out(mark) for mark in one.marks],
-        **one.extra,
-    }
-
-
-def _mark_out(one: Mark) -> dict[str, Any]:
-    return {
-        "id": one.id,
-        "says": one.says,
-        "opens": one.opens,
-        "shuts": one.shuts,
-        "answered": one.acknowledged,
-        "harm": one.harm,
-        "do": one.do,
-        "late": one.late,
-        **one.extra,
-    }
-
-
 def _slip_out(one: Slip) -> dict[str, Any]:
     return {
         "id": one.id,
@@ -306,4 +232,4 @@ def _back_out(one: Back) -> dict[str, Any]:
 
 
 _TABLES: dict[str, Callable[[Any], dict[str, Any]]] = {"values": _value_out, "steps": _progress_out}
-_LISTS: dict[str, Callable[[Any], dict[str, Any]]] = {"clocks": _clock_out, "slips": _slip_out}
+_LISTS: dict[str, Callable[[Any], dict[str, Any]]] = {"clocks": clock_out, "slips": _slip_out}
