@@ -55,6 +55,10 @@ __all__ = [
 ]
 
 
+_TOO_FAR_S = 3e9
+"""A century: as good as never."""
+
+
 @dataclass(frozen=True, slots=True)
 class NextMoment:
     """The next thing that happens on a clock: a mark opens or shuts."""
@@ -95,10 +99,15 @@ def planned_marks(plan: ClockPlan, entry: StoreEntry | None) -> tuple[MarkPlan, 
     return tuple(sorted((*chosen, *plan.marks), key=lambda mark: mark.opens_s))
 
 
-def moment_of(rates: cure.RateRecord, started: datetime, age_s: float) -> datetime:
-    """Return when an age is reached; from `NEVER` on, in the order of the ages, when it is not."""
+def moment_of(rates: cure.RateRecord, started: datetime, age_s: float, no_later: bool = False) -> datetime:
+    """Return when an age is reached; from `NEVER` on, in the order of the ages, when it is not.
+
+    no_later: at the label's time at the latest.
+    """
     after_s = cure.time_of(rates, age_s)
-    if after_s is None or after_s > 3e9:
+    if no_later:
+        after_s = age_s if after_s is None else min(after_s, age_s)
+    if after_s is None or after_s > _TOO_FAR_S:
         return NEVER + timedelta(seconds=round(age_s))
     return started + timedelta(seconds=round(after_s))
 
@@ -179,12 +188,11 @@ def _marks(
     for mark in planned_marks(plan, entry):
         if mark.counts_from:
             continue
-        if mark.id in from_store and not mark.fixed:
+        if mark.id in from_store:
             made[mark.id] = _ageing(mark, at, rates, 1.0 if entry is None else cup_share(entry, mark, batch))
         else:
-            times = 1.0 if mark.id in from_store else longer
-            shuts = None if mark.shuts_s is None else at + timedelta(seconds=round(mark.shuts_s * times))
-            made[mark.id] = _mark(mark, at + timedelta(seconds=round(mark.opens_s * times)), shuts)
+            shuts = None if mark.shuts_s is None else at + timedelta(seconds=round(mark.shuts_s * longer))
+            made[mark.id] = _mark(mark, at + timedelta(seconds=round(mark.opens_s * longer)), shuts)
     for mark in plan.marks:
         if mark.counts_from:
             base = made[mark.counts_from]
@@ -207,9 +215,9 @@ def _mark(mark: MarkPlan, opens: datetime, shuts: datetime | None) -> Mark:
 def _ageing(mark: MarkPlan, at: datetime, rates: cure.RateRecord, share: float) -> Mark:
     opens_s = round(mark.opens_s * share, 1)
     shuts_s = None if mark.shuts_s is None else round(mark.shuts_s * share, 1)
-    shuts = None if shuts_s is None else moment_of(rates, at, shuts_s)
-    made = _mark(mark, moment_of(rates, at, opens_s), shuts)
-    return replace(made, age_opens_s=opens_s, age_shuts_s=shuts_s)
+    shuts = None if shuts_s is None else moment_of(rates, at, shuts_s, mark.no_later)
+    made = _mark(mark, moment_of(rates, at, opens_s, mark.no_later), shuts)
+    return replace(made, age_opens_s=opens_s, age_shuts_s=shuts_s, no_later=mark.no_later)
 
 
 def cup_share(entry: StoreEntry, mark: MarkPlan, batch: Batch) -> float:

@@ -21,7 +21,8 @@ class Mark:
     """An instant (no `shuts`) or a window on a clock, and what the maker does or sees then.
 
     age_opens_s, age_shuts_s: what it ages to, at the label's temperature; None where the air does not
-    matter. counts_from: the mark from whose answer it counts, after_s and shuts_after_s later.
+    matter; no_later: cold or damp air does not put it off. counts_from: the mark from whose answer it
+    counts, after_s and shuts_after_s later.
     """
 
     id: str
@@ -34,6 +35,7 @@ class Mark:
     acknowledged: datetime | None = None
     age_opens_s: float | None = None
     age_shuts_s: float | None = None
+    no_later: bool = False
     counts_from: str = ""
     after_s: float | None = None
     shuts_after_s: float | None = None

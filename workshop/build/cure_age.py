@@ -70,10 +70,10 @@ def _moved(mark: Mark, started: datetime, known: cure.RateRecord, now: datetime)
         return mark
     opens = mark.opens
     if opens > now:
-        opens = max(now, moment_of(known, started, mark.age_opens_s))
+        opens = max(now, moment_of(known, started, mark.age_opens_s, mark.no_later))
     shuts = mark.shuts
     if shuts is not None and mark.age_shuts_s is not None and shuts > now:
-        shuts = max(now, opens, moment_of(known, started, mark.age_shuts_s))
+        shuts = max(now, opens, moment_of(known, started, mark.age_shuts_s, mark.no_later))
     return mark if (opens, shuts) == (mark.opens, mark.shuts) else replace(mark, opens=opens, shuts=shuts)
 
 

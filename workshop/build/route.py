@@ -56,8 +56,8 @@ class MarkPlan:
     shuts_s: end of the window, or None for an instant that stays reached.
     harm: 1 little, 2 hours, 3 a blade or a handle lost when it is missed.
     counts_from: another mark of the clock from whose answer the seconds count (a temper counts from hot,
-    not from the door). fixed: the shop's air does not move it. cup: it is the glue in the cup that sets,
-    so a larger cup is sooner.
+    not from the door). no_later: cold or damp air does not put it off (oil must come off in time). cup:
+    it is the glue in the cup that sets, so a larger cup is sooner.
     """
 
     id: str
@@ -68,7 +68,7 @@ class MarkPlan:
     late: str = ""
     harm: int = 1
     counts_from: str = ""
-    fixed: bool = False
+    no_later: bool = False
     cup: bool = False
 
 

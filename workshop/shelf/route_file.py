@@ -8,12 +8,12 @@ from itertools import count
 from pathlib import Path
 
 from workshop import measure
-from workshop.build.route import Choice, ClockPlan, Entry, MarkPlan, Phase, Route, Step, circle
+from workshop.build.route import Choice, ClockPlan, Entry, MarkPlan, MovePlan, Phase, Route, Step, circle
 from workshop.errors import ShopError
 from workshop.shelf.table import FileFault, Source, Table, parse_toml, read_toml
 
 SCHEMA = 1
-CLOCK_KINDS = ("adhesive", "coat", "dip", "temper", "plain")
+CLOCK_KINDS = ("adhesive", "coat", "dip", "temper", "count", "plain")
 ENTRY_KINDS = ("word", "choice")
 
 
@@ -36,6 +36,7 @@ class _Counts:
         self.records: Iterator[int] = count()
         self.clocks: Iterator[int] = count()
         self.marks: Iterator[int] = count()
+        self.moves: Iterator[int] = count()
 
 
 def _route(top: Table, calculators: Collection[str]) -> Route:
@@ -133,6 +134,8 @@ def _step(
         records=tuple(_entry(one) for one in table.tables("record", counts.records)),
         clocks=tuple(_clock(one, counts) for one in table.tables("clock", counts.clocks)),
         when=_when(table, choices),
+        makes=table.texts("makes"),
+        moves=tuple(_move(one) for one in table.tables("move", counts.moves)),
     )
     if step.one_way and not step.last_look:
         raise table.fault("last_look", "missing on a one-way step", "the list of what must be true before it")
@@ -140,6 +143,13 @@ def _step(
         raise table.fault("last_look", "stands on a step with a way back", "one_way = true, or no last look")
     table.close()
     return step
+
+
+def _move(table: Table) -> MovePlan:
+    by_s = table.si("by", "time") if "by" in table.data else None
+    made = MovePlan(table.text("says"), by_s, table.flag("scaled"))
+    table.close()
+    return made
 
 
 def _span(table: Table, key: str) -> tuple[float, ...]:
@@ -207,41 +217,63 @@ def _readable(table: Table, key: str, text: str, kind: str, unit: str) -> None:
 def _clock(table: Table, counts: _Counts) -> ClockPlan:
     kind = table.one_of("kind", CLOCK_KINDS)
     store = table.text("store", "")
-    chosen = table.texts("marks")
     own = [read_mark(one) for one in table.tables("mark", counts.marks)]
     length_s = table.si("length", "time", 0.0)
     if length_s and not own:
+        do, late = table.text("do", ""), table.text("late", "")
         own.append(
-            MarkPlan(
-                "end",
-                "time is up",
-                length_s,
-                do=table.text("do", ""),
-                late=table.text("late", ""),
-                harm=table.whole("harm", 1, 1, 3),
-            )
+            MarkPlan("end", "time is up", length_s, do=do, late=late, harm=table.whole("harm", 1, 1, 3))
         )
     if kind in ("adhesive", "coat") and not re.fullmatch(r"[a-z-]+/[a-z0-9-]+", store):
         raise table.fault("store", f"is '{store}'", "a store and an entry of it, such as 'adhesives/slow'")
-    if not store and not own:
+    if not store and not own and kind != "count":
         raise table.fault("length", "missing", "a length or at least one [[step.clock.mark]]")
     plan = ClockPlan(
         table.text("id"),
         table.text("title"),
         kind,
         store,
-        chosen,
+        table.texts("marks"),
         tuple(own),
         table.text("ends", ""),
         table.text("since", ""),
+        rounds=_rounds(table),
+        round=table.text("round", "round"),
+        again=table.text("again", ""),
+        answers=table.texts("answers"),
+        minds=table.texts("minds"),
+        minds_until=table.text("minds-until", ""),
+        fills=table.text("fills", ""),
     )
-    names = {*chosen, *(mark.id for mark in own)}
-    if plan.ends and names and plan.ends not in names:
-        raise table.fault(
-            "ends", f"'{plan.ends}' is not a mark of this clock", "one of: " + ", ".join(sorted(names))
-        )
+    _check_marks(table, plan)
     table.close()
     return plan
+
+
+def _check_marks(table: Table, plan: ClockPlan) -> None:
+    """Refuse a clock that names a mark it does not have, or counts from one that comes later."""
+    names = {*plan.chosen, *(mark.id for mark in plan.marks)}
+    for key, named in (("ends", plan.ends), ("again", plan.again), ("minds-until", plan.minds_until)):
+        if named and names and named not in names:
+            raise table.fault(
+                key, f"'{named}' is not a mark of this clock", "one of: " + ", ".join(sorted(names))
+            )
+    before: set[str] = set()
+    for mark in plan.marks:
+        if mark.counts_from and mark.counts_from not in before:
+            raise table.fault(
+                "mark",
+                f"{mark.id} counts from '{mark.counts_from}'",
+                "a mark of this clock that stands above it",
+            )
+        before.add(mark.id)
+
+
+def _rounds(table: Table) -> tuple[int, ...]:
+    rounds = tuple(round(table.read_si("rounds", one, "count")) for one in table.texts("rounds"))
+    if len(rounds) > 2 or list(rounds) != sorted(rounds) or not all(0 < one <= 1000 for one in rounds):
+        raise table.fault("rounds", "is not a count of rounds", 'one, or the least and the most: ["2", "6"]')
+    return rounds
 
 
 def read_mark(table: Table) -> MarkPlan:
@@ -258,6 +290,9 @@ def read_mark(table: Table) -> MarkPlan:
         do=table.text("do", ""),
         late=table.text("late", ""),
         harm=table.whole("harm", 1, 1, 3),
+        counts_from=table.text("counts-from", ""),
+        no_later=table.flag("no-later"),
+        cup=table.flag("cup"),
     )
     table.text("spread", "")
     table.close()
@@ -268,6 +303,13 @@ def _check_links(route: Route, tables: dict[str, Table]) -> None:
     """Refuse unknown step ids, unknown clocks and a circle."""
     for step in route.steps:
         for one_clock in step.clocks:
+            for name in one_clock.answers:
+                if not _is_mark(route, name):
+                    raise tables[step.id].fault(
+                        "clock",
+                        f"{one_clock.id} answers '{name}', which is not a mark here",
+                        "a clock of this route and one of its marks, such as 'from-oil/into-temper'",
+                    )
             if one_clock.since and one_clock.since not in route.clock_homes:
                 raise tables[step.id].fault(
                     "clock",
@@ -281,10 +323,7 @@ def _check_links(route: Route, tables: dict[str, Table]) -> None:
                         key, f"'{one}' is not a step of this route", "the id of a [[step]] here"
                     )
         for name in step.after:
-            plan_id, _, mark_id = name.partition("/")
-            home = route.clock_homes.get(plan_id)
-            plan = home.clock(plan_id) if home else None
-            if plan is None or mark_id not in {*plan.chosen, *(mark.id for mark in plan.marks)}:
+            if not _is_mark(route, name):
                 raise tables[step.id].fault(
                     "after",
                     f"'{name}' is not a mark of a clock of this route",
@@ -296,6 +335,14 @@ def _check_links(route: Route, tables: dict[str, Table]) -> None:
         raise tables[round_trip[0]].fault(
             "before", f"the steps stand in a circle: {path}", "an order without a circle"
         )
+
+
+def _is_mark(route: Route, name: str) -> bool:
+    """Whether a name such as "bedding/pull" is a mark of a clock of this route."""
+    plan_id, _, mark_id = name.partition("/")
+    home = route.clock_homes.get(plan_id)
+    plan = home.clock(plan_id) if home else None
+    return plan is not None and mark_id in {*plan.chosen, *(mark.id for mark in plan.marks)}
 
 
 __all__ = ["FileFault", "Source", "parse_route", "read_mark", "read_route"]

@@ -8,8 +8,10 @@ from typing import Any
 
 from workshop.build.clock import StoreEntry
 from workshop.errors import ShopError
+from workshop.shelf.clock_file import blob_state
 from workshop.shelf.route_file import read_mark
 from workshop.shelf.table import Table, read_toml
+from workshop.trade import cure
 
 CLOCK_STORES = {"adhesives": "adhesive", "oils": "oil"}
 """The stores whose entries run clocks, and the name of their tables."""
@@ -42,16 +44,18 @@ def clock_entries(store: str, path: Path) -> dict[str, StoreEntry]:
     """Return the entries of one adhesives or oils file by id, checked."""
     data, source = read_toml(path)
     top = Table(data, source)
-    numbers = count()
+    numbers, states = count(), count()
     return {
-        made.id: made for made in (_entry(store, one, numbers) for one in top.tables(CLOCK_STORES[store]))
+        made.id: made
+        for made in (_entry(store, one, numbers, states) for one in top.tables(CLOCK_STORES[store]))
     }
 
 
-def _entry(store: str, table: Table, numbers: Any) -> StoreEntry:
+def _entry(store: str, table: Table, numbers: Any, states: Any) -> StoreEntry:
     marks = tuple(read_mark(one) for one in table.tables("mark", numbers))
     if not marks:
         raise table.fault("mark", "missing", "at least one mark with its id, says and opens")
+    damp = table.table("damp")
     entry = StoreEntry(
         store=store,
         id=table.text("id"),
@@ -62,12 +66,36 @@ def _entry(store: str, table: Table, numbers: Any) -> StoreEntry:
         ceiling_K=table.si("ceiling", "temperature"),
         halving_K=table.si("halving", "temperature step", 10.0),
         note=table.text("note", ""),
+        activation_J_per_mol=_activation(table),
+        damp_from=damp.si("from", "humidity") if damp.data else 1.0,
+        damp_full=damp.si("full", "humidity") if damp.data else 1.0,
+        damp_times=damp.si("times", "number") if damp.data else 1.0,
+        witness=tuple(blob_state(one) for one in table.tables("witness", states)),
+        cup_kg=table.si("cup", "mass") if "cup" in table.data else None,
+        cup_least=table.si("cup-least", "share", 1.0),
+        thin_times=table.si("thin-times", "number", 1.0),
     )
+    if not 0 < entry.cup_least <= 1 or not 1 <= entry.thin_times <= 10:
+        key = "thin-times" if 0 < entry.cup_least <= 1 else "cup-least"
+        raise table.fault(key, "makes no sense", "cup-least from 1 % to 100 %, thin-times from 1 to 10")
     if not entry.floor_K < entry.reference_K < entry.ceiling_K:
         raise table.fault(
             "reference", "does not lie between floor and ceiling", "floor < reference < ceiling"
         )
+    try:
+        entry.rule  # noqa: B018 - the rule refuses what makes no sense
+    except ShopError as error:
+        raise table.fault("reference", f"its rule is refused ({error})", "a rule that can hold") from None
     return entry
+
+
+def _activation(table: Table) -> float | None:
+    """Return the activation energy (J/mol); None where the entry goes by a halving instead."""
+    if "activation" in table.data and "halving" in table.data:
+        raise table.fault("halving", "stands beside an activation", "one of the two")
+    if "activation" in table.data:
+        return table.si("activation", "energy per amount")
+    return None if "halving" in table.data else cure.USUAL_ACTIVATION_J_PER_MOL
 
 
 def _has_id(one: Any) -> bool:
