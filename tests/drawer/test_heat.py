@@ -159,6 +159,8 @@ def test_colours_both_ways():
 def test_creep_verdicts():
     close = work("tang-heat", **TANG, limit="225 C")
     assert values(close)["verdict"].startswith("close")
+    assert values(work("tang-heat", **TANG, limit="236 C"))["verdict"].startswith("close")
+    assert values(work("tang-heat", **TANG, limit="241 C"))["verdict"].startswith("safe")
     assert values(work("tang-heat", **TANG, limit="150 C"))["verdict"].startswith("too hot")
     assert values(work("tang-heat", **TANG, limit="300 C"))["verdict"].startswith("safe")
     assert any("faster reaches less far" in said for said in close.answer.cautions)
@@ -215,6 +217,9 @@ def test_peak_and_curve_come_within_a_tenth_of_a_second():
 def test_quench_near_the_flash_point_is_said():
     said = " ".join(work("quench", mass="500 g", oil_volume="1 l").answer.cautions)
     assert "under the flash point" in said or "passes its flash point" in said
+    near = work("quench", mass="250 g", flash_point="80 C")
+    assert 0 < values(near)["margin"] < 27
+    assert any(one.startswith("Only") and "50 °F" in one for one in near.answer.cautions)
     calm = work("quench", mass="200 g", oil_volume="12 l")
     assert not any("flash point" in one for one in calm.answer.cautions)
     assert values(calm)["most"] >= 1
@@ -300,6 +305,9 @@ REFUSED = (
     ("etch-mix", {"target": "42 %"}, "target"),
     ("etch-mix", {"stock": "60Be", "parts": "1"}, "stock"),
     ("etch-mix", {"stock": "0Be", "parts": "1"}, "stock"),
+    ("etch-mix", {"stock": "0.5 %", "parts": "1"}, "stock"),
+    ("etch-mix", {"stock": "0.5Be", "parts": "1"}, "stock"),
+    ("etch-mix", {"stock": "0.999 g/ml", "parts": "1"}, "stock"),
     ("etch-mix", {"stock": "banana", "parts": "1"}, "stock"),
     ("etch-mix", {"stock": "2.5", "parts": "1"}, "stock"),
     ("etch-mix", {"parts": "-1"}, "parts"),

@@ -50,31 +50,31 @@ def _stock(given: Given, table: etch.Densities, air_K: float) -> tuple[float, st
     text = " ".join(given.word("stock").removesuffix("by weight").split())
     if len(text) > 40:
         raise ShopError(f"stock: too long to be a strength; {_RIGHT}.")
-    baume = _BAUME.fullmatch(text)
     try:
-        if baume:
-            return _from_baume(given, table, float(baume.group(1).replace(",", ".")))
-        if text.endswith("%"):
-            share = float(measure.read(text, "share", unit="%", field="stock"))
-            table.density(share, air_K)
-            if share < table.shares[1]:
-                raise ValueError
-            return share, f"stock {share * 100:g} % by weight"
-        density = float(
-            measure.read(
-                text.replace("kg/l", "g/ml").replace("kg/L", "g/ml"),
-                "density",
-                unit="g/cm³",
-                field="stock",
-                example="42Be, 40% or 1.42 g/ml",
-            )
-        )
-        share = table.share(density, air_K)
-        return share, f"{density / 1000:.3f} g/ml at {degrees(air_K)} is {share * 100:.1f} % by the table"
+        share, read_as = _read_stock(given, table, air_K, text)
+        if share < table.shares[1]:
+            raise ValueError
     except ValueError:
         raise ShopError(
             f"stock: {text!r} is outside the table, which runs from 1 to 44 % by weight; {_RIGHT}."
         ) from None
+    return share, read_as
+
+
+def _read_stock(given: Given, table: etch.Densities, air_K: float, text: str) -> tuple[float, str]:
+    """Read degrees Baumé, a percentage or a density; ValueError outside the table."""
+    baume = _BAUME.fullmatch(text)
+    if baume:
+        return _from_baume(given, table, float(baume.group(1).replace(",", ".")))
+    if text.endswith("%"):
+        share = float(measure.read(text, "share", unit="%", field="stock"))
+        table.density(share, air_K)
+        return share, f"stock {share * 100:g} % by weight"
+    plain = re.sub(r"kg/l$", "g/ml", text, flags=re.IGNORECASE)
+    example = "42Be, 40% or 1.42 g/ml"
+    density = float(measure.read(plain, "density", unit="g/cm³", field="stock", example=example))
+    share = table.share(density, air_K)
+    return share, f"{density / 1000:.3f} g/ml at {degrees(air_K)} is {share * 100:.1f} % by the table"
 
 
 def _from_baume(given: Given, table: etch.Densities, baume: float) -> tuple[float, str]:
@@ -87,8 +87,6 @@ def _from_baume(given: Given, table: etch.Densities, baume: float) -> tuple[floa
     share = table.share(
         density, float(measure.read(str(scale["reference"]), "temperature", field="reference"))
     )
-    if share < table.shares[1]:
-        raise ValueError
     return share, (
         f"{baume:g} °Bé is {modulus:g}/({modulus:g} − {baume:g}) = {gravity:.4f} at 60 °F, "
         f"{share * 100:.1f} % by the table"

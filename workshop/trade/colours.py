@@ -58,8 +58,7 @@ def named(sources: Sequence[Sequence[Colour]], word: str) -> tuple[Colour, ...]:
     """
     said = " ".join(word.lower().replace("grey", "gray").replace("-", " ").split())
     rows = [row for source in sources for row in source]
-    wanted = {row.group for row in rows if said == row.group}
-    wanted = wanted or {row.group for row in rows if said == row.name}
+    wanted = {row.group for row in rows if said in (row.group, row.name)}
     if not wanted and said:
         wanted = {row.group for row in rows if set(said.split()) <= set(f"{row.name} {row.group}".split())}
     return tuple(row for row in rows if row.group in wanted)
