@@ -18,6 +18,10 @@ SEARCH_AFTER_S = 0.4
 """A slower search begins when nothing was typed for so long."""
 
 
+WARM_AFTER_S = 1.0
+"""So long after the first paint the calculators are loaded aside, so that the drawer opens at once."""
+
+
 def matching(calculators: list[Calculator], sought: str) -> list[Calculator]:
     """Return the calculators in whose name, title or purpose every sought word occurs, best first."""
     words = sought.casefold().split()
@@ -84,6 +88,12 @@ class DrawerPane(Pane):
         self._all: list[Calculator] = []
         self._kept: dict[tuple[str | None, str], Reckoning] = {}
         self._asked_turn = 0
+
+    def on_mount(self) -> None:
+        """Load the calculators aside, a little later."""
+        self.set_timer(
+            WARM_AFTER_S, lambda: self.run_worker(self.desk.calculators, thread=True, group="warm")
+        )
 
     def opened(self) -> None:
         """Read which calculators there are; the step's come first."""
