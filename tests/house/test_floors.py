@@ -35,12 +35,12 @@ OUTSIDE = {
     "drawer": set(),
     "paper": set(),
     "cli": set(),
-    "shelf": {"tomli_w", "platformdirs"},
+    "shelf": {"tomli_w", "tomlkit", "platformdirs"},
     "measure": set(),
     "units": {"pint"},
     "bench": {"textual", "rich"},
 }
-LIBRARIES = {"textual", "rich", "pint", "tomli_w", "platformdirs", "numpy", "scipy"}
+LIBRARIES = {"textual", "rich", "pint", "tomli_w", "tomlkit", "platformdirs", "numpy", "scipy"}
 FILES = sorted(HOUSE.rglob("*.py"))
 
 

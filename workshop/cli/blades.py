@@ -40,12 +40,12 @@ def blades(args: Namespace, shelf: Shelf, now: datetime) -> None:
         dump(
             {
                 "blades": [blade_data(blade, now) for blade in good],
-                "unread": [{"file": str(shelf.path(one.key)), "why": one.why} for one in bad],
+                "unread": [one.data(shelf.path(one.key)) for one in bad],
             }
         )
         return
     say(*rack_lines(good, now))
-    say(*(f"{one.key}: cannot be read and is left as it is: {one.why}" for one in bad))
+    say(*(one.says() for one in bad))
 
 
 def note(args: Namespace, shelf: Shelf, now: datetime) -> None:

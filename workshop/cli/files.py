@@ -67,11 +67,11 @@ def kind_of(path: Path, shelf: Shelf) -> str:
         blade = Shelf(path.absolute().parent, NAMES).blade(path.stem)
         return f"the blade {blade.name}"
     if path.name == SHOP_FILE:
-        read_shop(path)
+        read_shop(data, source)
         return "the shop's own file"
     for store, table in store_file.CLOCK_STORES.items():
         if table in data:
-            entries = store_file.clock_entries(store, path)
+            entries = store_file.entries_in(store, data, source)
             return f"a store of {store}, {len(entries)} entries"
     return _check_store(Table(data, source))
 

@@ -53,12 +53,12 @@ def state(shelf: Shelf, now: datetime, *, as_data: bool) -> None:
             {
                 "blades": [blade_data(blade, now) for blade in good],
                 "clocks": [clock_data(blade, one, now) for blade, one in pairs],
-                "unread": [{"file": str(shelf.path(one.key)), "why": one.why} for one in bad],
+                "unread": [one.data(shelf.path(one.key)) for one in bad],
             }
         )
         return
     say("Blades", *(f"  {line}" for line in rack_lines(good, now)))
-    say(*(f"  {one.key}: cannot be read and is left as it is: {one.why}" for one in bad))
+    say(*(f"  {one.says()}" for one in bad))
     say("", "Steps in hand")
     lines = [line for blade in good for line in _in_hand_lines(blade, now)]
     say(*(lines or ["  none"]))

@@ -18,11 +18,15 @@ _STORED = tuple(state.value for state in State if state not in (State.WAITING, S
 
 
 class BladeWriter:
-    """Turns a blade into its file's bytes; remembers the text of the parts it wrote before."""
+    """Turns a blade into its file's bytes; remembers the text of the parts it wrote before.
+
+    last: the bytes it gave last.
+    """
 
     def __init__(self) -> None:
         """Start with nothing remembered."""
         self._texts: dict[str, tuple[object, str]] = {}
+        self.last = b""
 
     def to_bytes(self, blade: Blade) -> bytes:
         """Return the blade as TOML; every new block is read back and compared before anybody writes it."""
@@ -37,7 +41,8 @@ class BladeWriter:
             )
             self._texts[name] = (part, text)
             texts.append(text)
-        return "".join(texts).encode("utf-8")
+        self.last = "".join(texts).encode("utf-8")
+        return self.last
 
 
 def name_path(name: str) -> tuple[str, ...]:
@@ -47,10 +52,13 @@ def name_path(name: str) -> tuple[str, ...]:
 
 
 def from_table(top: Table, key: str, route: Route) -> Blade:
-    """Return the blade in a file that was read already; raises FileFault with the line for what is wrong."""
+    """Return the blade in a file that was read already; raises FileFault with the line for what is wrong.
+
+    A file of a later schema is read as far as it can be; the shelf does not write it.
+    """
     schema = top.whole("schema", 0)
-    if schema != SCHEMA:
-        raise top.fault("schema", f"is {schema}", f"{SCHEMA}, the only one this program reads")
+    if schema < SCHEMA:
+        raise top.fault("schema", f"is {schema}", f"{SCHEMA}, the first one there was")
     blade = Blade(
         key=key,
         name=top.text("name"),
@@ -64,7 +72,14 @@ def from_table(top: Table, key: str, route: Route) -> Blade:
         log=tuple(_log_entry(one) for one in top.tables("log")),
         backs=tuple(_back(one) for one in top.tables("back")),
     )
-    return replace(blade, extra=top.rest())
+    newer = {"schema": schema} if schema > SCHEMA else {}
+    return replace(blade, extra={**newer, **top.rest()})
+
+
+def schema_of(blade: Blade) -> int:
+    """Return the schema of the file a blade was read from; one above SCHEMA is not written."""
+    found = blade.extra.get("schema", SCHEMA)
+    return found if isinstance(found, int) else SCHEMA
 
 
 def _choices(table: Table, route: Route) -> dict[str, str]:
@@ -72,7 +87,7 @@ def _choices(table: Table, route: Route) -> dict[str, str]:
     for choice in route.choices:
         if choice.id in table.data:
             chosen[choice.id] = table.one_of(choice.id, choice.options)
-    return {**chosen, **{name: str(value) for name, value in table.rest().items()}}
+    return {**chosen, **{name: table.text(name, "") for name in table.rest()}}
 
 
 def _rooms(table: Table) -> dict[str, Any]:
@@ -117,22 +132,44 @@ def _slip(table: Table) -> Slip:
     found = {}
     inner = table.table("found")
     for name, pair in inner.data.items():
-        if not isinstance(pair, list) or len(pair) != 2:
+        if not _is_result(pair):
             raise inner.fault(name, "is not a result", 'a value and its unit, such as [4.09, "mm"]')
-        found[name] = (pair[0] if isinstance(pair[0], str) else float(pair[0]), str(pair[1]))
+        found[name] = (pair[0] if isinstance(pair[0], str) else float(pair[0]), pair[1])
     return Slip(
         id=table.text("id"),
         calculator=table.text("calculator"),
         step=table.text("step", ""),
         at=table.needed_moment("at"),
-        given={name: str(one) for name, one in table.table("given").data.items()},
-        assumed={name: str(one) for name, one in table.table("assumed").data.items()},
+        given=_all_text(table.table("given")),
+        assumed=_all_text(table.table("assumed")),
         found=found,
-        taken={name: (str(one[0]), str(one[1])) for name, one in table.table("taken").data.items()},
+        taken=_taken(table.table("taken")),
         cautions=table.texts("cautions"),
         sources=table.texts("sources"),
         extra=table.rest(),
     )
+
+
+def _is_result(pair: Any) -> bool:
+    if not isinstance(pair, list) or len(pair) != 2 or not isinstance(pair[1], str):
+        return False
+    value = pair[0]
+    whole = isinstance(value, int) and not isinstance(value, bool) and abs(value) < 10**300
+    return isinstance(value, (str, float)) or whole
+
+
+def _all_text(table: Table) -> dict[str, str]:
+    return {name: table.text(name, "") for name in list(table.data)}
+
+
+def _taken(table: Table) -> dict[str, tuple[str, str]]:
+    found = {}
+    for name in list(table.data):
+        pair = table.texts(name)
+        if len(pair) != 2:
+            raise table.fault(name, "is not a name and a text", 'two texts, such as ["pin-hole", "4.2 mm"]')
+        found[name] = (pair[0], pair[1])
+    return found
 
 
 def _log_entry(table: Table) -> LogEntry:

@@ -8,7 +8,7 @@ import os
 import re
 import stat
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
@@ -80,9 +80,9 @@ def _hint(text: str, reason: str) -> str:
     return "; the line looks like TOML 1.1, which is not read" if _NEWER.search(line) else ""
 
 
-def _shallow(text: str, name: str) -> None:
-    """Refuse what would take the reader long: deep brackets and very long dotted keys, outside strings."""
-    depth, at = 0, 0
+def _pieces(text: str) -> Iterator[tuple[str, int]]:
+    """Yield strings, comments, brackets and dotted keys, and where each ends; long strings are left out."""
+    at = 0
     while found := _PIECE.search(text, at):
         piece, at = found[0], found.end()
         if piece in _INSIDE_TRIPLE:
@@ -90,7 +90,20 @@ def _shallow(text: str, name: str) -> None:
             if end is None:  # not closed: the reader says so with the line
                 return
             at = end.end()
-        elif piece in ("[", "{"):
+        else:
+            yield piece, at
+
+
+def has_comment(text: str) -> bool:
+    """Whether a text has a comment outside its strings."""
+    return "#" in text and any(piece[0] == "#" for piece, _ in _pieces(text))
+
+
+def _shallow(text: str, name: str) -> None:
+    """Refuse what would take the reader long: deep brackets and very long dotted keys, outside strings."""
+    depth = 0
+    for piece, at in _pieces(text):
+        if piece in ("[", "{"):
             depth += 1
             if depth > DEEPEST:
                 raise FileFault(

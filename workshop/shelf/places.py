@@ -40,6 +40,11 @@ def shelf_folder(named: str | None) -> Path:
     return Path(platformdirs.user_data_dir("workshop-companion", appauthor=False)) / "shelf"
 
 
+def folded(name: str) -> str:
+    """Return a name as it is compared: however é was typed, in whatever case, without spaces around."""
+    return unicodedata.normalize("NFC", unicodedata.normalize("NFC", name.strip()).casefold())
+
+
 def file_key(name: str, taken: Collection[str]) -> str:
     """Return a file name (without ending) for a blade's name: a-z, 0-9 and "-", at most 60, not in `taken`.
 

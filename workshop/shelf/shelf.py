@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
+import os
 from collections.abc import Callable, Collection, Mapping
-from dataclasses import dataclass
-from datetime import datetime
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
@@ -14,41 +16,71 @@ from workshop.build.changes import new_blade
 from workshop.build.clock import StoreEntry
 from workshop.build.route import Route
 from workshop.errors import ShopError
-from workshop.shelf import blade_file, durable, places, route_file, store_file
+from workshop.shelf import backups, blade_file, by_hand, copies, durable, places, route_file
+from workshop.shelf.keeping import Keeping, read_inside
+from workshop.shelf.own_recipes import OwnRecipes
 from workshop.shelf.shop_file import Shop, read_shop, shop_bytes
-from workshop.shelf.table import FileFault, Table, read_toml
+from workshop.shelf.table import FileFault, Source, Table, parse_toml
 
 SHOP_FILE = "shop.toml"
 KEPT = "kept"
 Stamp = tuple[int, int, int]
 
 
+def _present() -> datetime:
+    return datetime.now(UTC).replace(microsecond=0)
+
+
 @dataclass(frozen=True)
 class Unread:
-    """A file on the shelf that cannot be read: it is left as it is and shown with the reason."""
+    """A file that is not taken as a blade: left as it is and shown with the reason.
+
+    kind: "broken", "newer" (shown, not changed), "copy" of a blade, "apart" (a conflict kept beside), or
+    "own" (a route, a store or the shop's file; the program's own stands in for it).
+    """
 
     key: str
     why: str
+    kind: str = "broken"
+
+    def says(self) -> str:
+        """Return in words what is the matter with it."""
+        start = {"broken": "cannot be read and is left as it is: ", "own": "is left out: "}.get(self.kind, "")
+        return f"{self.key}: {start}{self.why}"
+
+    def data(self, path: Path) -> dict[str, str]:
+        """Return the same as data."""
+        return {"file": str(path), "why": self.why, "kind": self.kind}
 
 
 class Shelf:
     """The files of one maker. Every change is on disk when the call returns, or NotSaved is raised."""
 
-    def __init__(self, folder: Path, calculators: Collection[str]) -> None:
-        """Open a shelf; `calculators` are the names a route's step may call on."""
+    def __init__(
+        self, folder: Path, calculators: Collection[str], now: Callable[[], datetime] = _present
+    ) -> None:
+        """Open a shelf; `calculators` are the names a route's step may call on. now: dates the backups."""
         self.folder = folder
         self.recipes = places.recipes_folder()
+        self.now = now
+        self.own = OwnRecipes(self.recipes, folder, calculators)
         self._calculators = calculators
+        self._keeping = Keeping(folder, self._render, now)
         self._routes: dict[str, Route] = {}
-        self._read: dict[str, tuple[Stamp, Blade]] = {}
+        self._read: dict[str, tuple[Stamp | None, bytes, Blade]] = {}
         self._writers: dict[str, blade_file.BladeWriter] = {}
         self._entries: dict[str, StoreEntry] | None = None
+        self._shop = Shop()
+        self._seen = False
 
     def prepare(self) -> None:
         """Make the folder, private to its owner, and sweep out unfinished files of days past."""
         try:
+            new = not self.folder.is_dir()
             for folder in (self.folder, self.folder / KEPT):
                 folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+            if new:
+                durable.flush_folder(self.folder.parent)
             durable.sweep(self.folder)
         except OSError as error:
             raise ShopError(
@@ -59,15 +91,29 @@ class Shelf:
     # -- blades
 
     def keys(self) -> list[str]:
-        """Return the keys of all blade files, in alphabetical order."""
-        if not self.folder.is_dir():
+        """Return the keys of all blade files, in alphabetical order.
+
+        Raises ShopError for a folder that cannot be read, or that has gone since it was read first.
+        """
+        try:
+            names = [name for name in os.listdir(self.folder) if name.endswith(".toml")]  # noqa: PTH208
+        except FileNotFoundError:
+            if self._seen:
+                raise ShopError(
+                    f"The shelf {self.folder} is gone; put the folder back, or name another with --shelf."
+                ) from None
             return []
-        paths = self.folder.glob("*.toml")
-        return sorted(path.stem for path in paths if path.name != SHOP_FILE and not path.name.startswith("."))
+        except OSError as error:
+            raise ShopError(
+                f"The shelf {self.folder} cannot be read: {error.strerror or error}. "
+                "Name another folder with --shelf, or set WORKSHOP_SHELF."
+            ) from None
+        self._seen = True
+        return sorted(name[:-5] for name in names if name != SHOP_FILE and not name.startswith("."))
 
     def path(self, key: str) -> Path:
         """Return the path of a blade's file."""
-        return self.folder / f"{key}.toml"
+        return self._keeping.path(key)
 
     def stamp(self, key: str) -> Stamp | None:
         """Return what changes when a blade's file changes, or None when it is gone."""
@@ -80,34 +126,65 @@ class Shelf:
     def blade(self, key: str) -> Blade:
         """Return a blade as it is on disk now; read again only when its file changed."""
         stamp = self.stamp(key)
-        if stamp is None:
+        if stamp is None and not self.path(key).is_symlink():
             raise ShopError(f"There is no blade file {self.path(key)}.")
         known = self._read.get(key)
         if known is not None and known[0] == stamp:
-            return known[1]
-        data, source = read_toml(self.path(key))
-        top = Table(data, source)
-        route = self._kept_route(top)
-        blade = blade_file.from_table(top, key, route)
-        self._read[key] = (stamp, blade)
+            return known[2]
+        return self._taken(key, self._keeping.raw(key), stamp)
+
+    def _taken(self, key: str, raw: bytes, stamp: Stamp | None = None) -> Blade:
+        """Return the blade in a file's bytes; the very same object while the bytes are the same."""
+        known = self._read.get(key)
+        blade = known[2] if known is not None and known[1] == raw else self.parse(key, raw)
+        self._read[key] = (stamp if stamp is not None else self.stamp(key), raw, blade)
         return blade
 
+    def parse(self, key: str, raw: bytes) -> Blade:
+        """Return the blade in a text that is, or is to be, its file; raises FileFault."""
+        data, source = parse_toml(raw, str(self.path(key)))
+        return self._from_tables(key, data, source)
+
+    def _from_tables(self, key: str, data: Mapping[str, Any], source: Source) -> Blade:
+        top = Table(data, source)
+        return blade_file.from_table(top, key, self._kept_route(top))
+
     def blades(self) -> tuple[list[Blade], list[Unread]]:
-        """Return all blades that can be read, oldest first, and the files that cannot."""
+        """Return all blades that can be read, oldest first, and the files that are not taken as a blade."""
         good, bad = [], []
         for key in self.keys():
             try:
-                good.append(self.blade(key))
+                blade = self.blade(key)
+                good.append(blade)
+                if blade_file.schema_of(blade) > blade_file.SCHEMA:
+                    bad.append(Unread(key, _newer(blade), "newer"))
             except ShopError as error:
-                bad.append(Unread(key, str(error)))
-        return sorted(good, key=lambda blade: (blade.started, blade.key)), bad
+                bad.append(Unread(key, f"{error}{self._offer(key)}"))
+        own, of = copies.told_apart(good)
+        bad += [Unread(key, copies.says(key, of[key]), "copy") for key in sorted(of)]
+        for blade in own:
+            apart = self._keeping.kept_apart(blade.key)
+            if apart:
+                bad.append(Unread(blade.key, copies.apart_says(blade, apart), "apart"))
+        bad += [Unread(name, why, "own") for name, why in self.own.faults()]
+        with contextlib.suppress(FileNotFoundError):
+            try:
+                self._shop_as_kept()
+            except ShopError as error:
+                bad.append(Unread("shop", str(error), "own"))
+        return sorted(own, key=lambda blade: (blade.started, blade.key)), bad
+
+    def _offer(self, key: str) -> str:
+        """Return the sentence that offers the newest good older text of a broken file, or ""."""
+        found = backups.newest_good(self.folder, key, lambda path: self.parse(key, self.raw_of(path)))
+        return f" An older text can be read: 'workshop restore {key}' takes {found.name}." if found else ""
 
     def find(self, name: str) -> Blade:
         """Return the blade whose name or file is meant, or raise ShopError with the names there are."""
-        wanted = name.strip().casefold()
+        wanted = places.folded(name)
         blades, bad = self.blades()
-        exact = [one for one in blades if wanted in (one.name.casefold(), one.key)]
-        near = exact or [one for one in blades if one.name.casefold().startswith(wanted) and wanted]
+        exact = [one for one in blades if wanted in (places.folded(one.name), one.key)]
+        near = exact or [one for one in blades if places.folded(one.name).startswith(wanted) and wanted]
         if len(near) == 1:
             return near[0]
         if len(near) > 1:
@@ -123,18 +200,52 @@ class Shelf:
         """Apply one change to a blade as it is on disk, and put the result on disk before returning it.
 
         Under the shop's lock the file is read again first, so that a change made meanwhile by another
-        window or by hand is kept.
+        window or by hand is kept; one that an older text, saved over it, has lost is put back.
         """
-        path = self.path(key)
-        with durable.locked(path):
-            blade = self.blade(key)
+        with durable.locked(self.path(key)):
+            raw = self._keeping.mended(key, self._keeping.raw(key))
+            blade = self._taken(key, raw)
+            if blade_file.schema_of(blade) > blade_file.SCHEMA:
+                raise ShopError(f"{blade.name} is not changed: its file {_newer(blade)}")
             changed = change(blade)
             if changed is not blade:
-                durable.save(path, self._writer(key).to_bytes(changed))
-                stamp = self.stamp(key)
-                if stamp is not None:
-                    self._read[key] = (stamp, changed)
+                data = self._keeping.put(key, raw, self._bytes(key, blade, changed, raw))
+                if data == self._writer(key).last:
+                    self._read[key] = (self.stamp(key), data, changed)
+                else:
+                    changed = self._taken(key, data)
         return changed
+
+    def mend(self, key: str) -> bool:
+        """Put back what an older text, saved over a blade's file, has lost; say whether there was any."""
+        try:
+            if self._keeping.lost(key, self._keeping.raw(key)) is None:
+                return False
+            with durable.locked(self.path(key)):
+                raw = self._keeping.raw(key)
+                return self._keeping.mended(key, raw) != raw
+        except ShopError:  # it cannot be read or written now: it is shown as it is, and tried again later
+            return False
+
+    def _bytes(self, key: str, before: Blade, changed: Blade, raw: bytes) -> bytes:
+        """Return the changed blade's file: in the program's layout, or changed in the maker's own."""
+        writer = self._writer(key)
+        ours = writer.last if writer.last == raw else writer.to_bytes(before)
+        data = writer.to_bytes(changed)
+        if ours == raw:
+            return data
+        text = raw.removeprefix(b"\xef\xbb\xbf").decode("utf-8")
+        if not by_hand.is_by_hand(text, ours.decode()):
+            return data
+        return by_hand.laid_over(text, data.decode()).encode()
+
+    def _render(self, key: str, data: dict[str, Any], text: str) -> bytes:
+        """Return tables that were put together as a blade's file, laid over a text if that is by hand."""
+        blade = self._from_tables(key, data, Source(str(self.path(key)), ""))
+        made = blade_file.BladeWriter().to_bytes(blade)
+        if by_hand.is_by_hand(text, made.decode()):
+            return by_hand.laid_over(text, made.decode()).encode()
+        return made
 
     def begin(
         self,
@@ -149,91 +260,126 @@ class Shelf:
         """Begin a blade on a route: keep a copy of the route, write the file, return the blade."""
         if not name.strip():
             raise ShopError("A blade needs a name.")
-        same = [one.name for one in self.blades()[0] if one.name.casefold() == name.strip().casefold()]
+        same = [one.name for one in self.blades()[0] if places.folded(one.name) == places.folded(name)]
         if same:
             raise ShopError(f"There is a blade '{same[0]}' already; right would be another name.")
         self.prepare()
-        path, route = self._route_file(route_id)
-        raw = path.read_bytes()
+        raw, route = self.own.route(route_id)
         kept = f"{route.id}-{hashlib.sha256(raw).hexdigest()[:12]}"
-        key = places.file_key(name, set(self.keys()))
-        blade = new_blade(
-            key, name.strip(), route, kept, now, choices=choices, maker_for=maker_for, about=about
-        )
-        copy = self.folder / KEPT / f"{kept}.toml"
-        if not copy.exists():
-            durable.save(copy, raw)
-        durable.save(self.path(key), self._writer(key).to_bytes(blade))
+        with durable.locked(self.folder / "begin"):  # two that begin at once get a file each
+            key = places.file_key(name, {one.casefold() for one in self.keys()})
+            blade = new_blade(
+                key, name.strip(), route, kept, now, choices=choices, maker_for=maker_for, about=about
+            )
+            copy = self.folder / KEPT / f"{kept}.toml"
+            if not copy.is_file() or self.raw_of(copy) != raw:
+                durable.save(copy, raw)
+            data = self._writer(key).to_bytes(blade)
+            durable.save(self.path(key), data)
+            self._keeping.remember(key, data)
         return blade
 
     def _writer(self, key: str) -> blade_file.BladeWriter:
         return self._writers.setdefault(key, blade_file.BladeWriter())
 
-    # -- routes
+    # -- older texts, and texts kept apart
+
+    def raw_of(self, path: Path) -> bytes:
+        """Return the bytes of a plain file of the shelf; raises FileFault."""
+        return read_inside(self.folder, path)
+
+    def older(self, key: str) -> list[tuple[backups.Backup, str]]:
+        """Return a blade's older texts, the newest first, each with "" or why it cannot be read."""
+        found = []
+        for one in backups.listed(self.folder, key):
+            try:
+                self.parse(key, self.raw_of(one.path))
+                found.append((one, ""))
+            except ShopError as error:
+                found.append((one, str(error)))
+        return found
+
+    def put_whole(self, key: str, data: bytes) -> Blade:
+        """Put a whole text in the place of a blade's file; what stood there is kept with the backups."""
+        blade = self.parse(key, data)
+        with durable.locked(self.path(key)):
+            if self.path(key).exists():
+                backups.aside(self.folder, key, self._keeping.raw(key), self.now())
+            out = durable.save(self.path(key), data)
+            self._keeping.remember(key, data)
+        if out is not None:
+            self._read.pop(key, None)
+        return replace(blade, key=key)
+
+    def rendered(self, key: str, data: dict[str, Any], text: str) -> bytes:
+        """Return tables as a blade's file, laid over a text's comments and order; raises ShopError."""
+        return self._render(key, data, text)
+
+    def kept_apart(self, key: str) -> list[Path]:
+        """Return the texts that are kept apart for a blade after a conflict, the oldest first."""
+        return self._keeping.kept_apart(key)
+
+    # -- routes and stores
 
     def route_ids(self) -> list[str]:
         """Return the ids of the routes there are: the program's and the maker's own."""
-        folders = (self.recipes / "routes", self.folder / "routes")
-        return sorted({path.stem for folder in folders for path in folder.glob("*.toml")})
+        return self.own.route_ids()
 
     def route(self, route_id: str) -> Route:
         """Return a route by its id, the maker's own before the program's."""
-        return self._route_file(route_id)[1]
-
-    def _route_file(self, route_id: str) -> tuple[Path, Route]:
-        for folder in (self.folder / "routes", self.recipes / "routes"):
-            path = folder / f"{route_id}.toml"
-            if route_id in self.route_ids() and path.is_file():
-                return path, route_file.read_route(path, self._calculators)
-        raise ShopError(
-            f"There is no route '{route_id}'; right would be one of: {', '.join(self.route_ids())}."
-        )
+        return self.own.route(route_id)[1]
 
     def _kept_route(self, top: Table) -> Route:
         kept = top.text("route")
         if kept not in self._routes:
             copy = self.folder / KEPT / f"{kept}.toml"
-            if not copy.is_file() or copy.parent != self.folder / KEPT:
+            if "\0" in kept or copy.parent != self.folder / KEPT or not copy.is_file():
                 raise top.fault(
                     "route", f"the kept copy {KEPT}/{kept}.toml is missing", f"that file in the folder {KEPT}"
                 )
-            self._routes[kept] = route_file.parse_route(copy.read_bytes(), str(copy), self._calculators)
+            self._routes[kept] = route_file.parse_route(self.raw_of(copy), str(copy), self._calculators)
         return self._routes[kept]
-
-    # -- stores
 
     def store(self, name: str) -> dict[str, Any]:
         """Return a store's tables, the maker's own laid over the program's."""
-        paths = [folder / f"{name}.toml" for folder in (self.recipes / "stores", self.folder / "stores")]
-        there = [path for path in paths if path.is_file()]
-        if not there:
-            raise ShopError(f"There is no store '{name}' in {self.recipes / 'stores'}.")
-        return store_file.merged(there)
+        return self.own.store(name)
 
     def clock_entries(self) -> dict[str, StoreEntry]:
         """Return the adhesives and oils that run clocks, by "store/id"."""
         if self._entries is None:
-            found: dict[str, StoreEntry] = {}
-            for store in store_file.CLOCK_STORES:
-                for folder in (self.recipes / "stores", self.folder / "stores"):
-                    path = folder / f"{store}.toml"
-                    if path.is_file():
-                        found.update({one.key: one for one in store_file.clock_entries(store, path).values()})
-            self._entries = found
+            self._entries = self.own.clock_entries()
         return self._entries
 
     # -- the shop
 
     def shop(self) -> Shop:
-        """Return the shop's air and looks, as last kept."""
+        """Return the shop's air and looks as last kept; as last known when the file cannot be read."""
+        with contextlib.suppress(FileFault):
+            self._shop = self._shop_as_kept()
+        return self._shop
+
+    def _shop_as_kept(self) -> Shop:
         path = self.folder / SHOP_FILE
-        return read_shop(path) if path.is_file() else Shop()
+        if not path.exists() and not path.is_symlink():
+            return Shop()
+        return read_shop(*parse_toml(self.raw_of(path), str(path)))
 
     def keep_shop(self, change: Callable[[Shop], Shop]) -> Shop:
-        """Change what is kept of the shop, on disk before it returns."""
+        """Change what is kept of the shop, on disk before it returns. A file that cannot be read is left."""
         self.prepare()
         path = self.folder / SHOP_FILE
         with durable.locked(path):
-            shop = change(self.shop())
-            durable.save(path, shop_bytes(shop))
+            raw = self.raw_of(path) if path.exists() else b""
+            shop = change(self._shop_as_kept())
+            data = shop_bytes(shop)
+            if raw:
+                data = by_hand.laid_over(raw.removeprefix(b"\xef\xbb\xbf").decode(), data.decode()).encode()
+                backups.keep(self.folder, "shop", raw, self.now().astimezone().date())
+            durable.save(path, data)
+        self._shop = shop
         return shop
+
+
+def _newer(blade: Blade) -> str:
+    schema = blade_file.schema_of(blade)
+    return f"was written by a newer program (schema {schema}); it is shown and nothing is written to it."

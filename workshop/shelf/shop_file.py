@@ -5,13 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
-from pathlib import Path
 from typing import Any
 
 import tomli_w
 
 from workshop import measure
-from workshop.shelf.table import Table, celsius, read_toml
+from workshop.shelf.table import Source, Table, celsius
 
 LENGTH_LOOKS = ("mm", "in", "fraction", "thou")
 TEMPERATURE_LOOKS = ("°C", "°F")
@@ -29,9 +28,8 @@ class Shop:
     extra: Mapping[str, Any] = field(default_factory=dict)
 
 
-def read_shop(path: Path) -> Shop:
+def read_shop(data: Mapping[str, Any], source: Source) -> Shop:
     """Return the shop as kept in its file; raises FileFault for what cannot be taken."""
-    data, source = read_toml(path)
     top = Table(data, source)
     air = top.table("air")
     looks = top.table("show")
@@ -45,7 +43,7 @@ def read_shop(path: Path) -> Shop:
             temperature=looks.one_of("temperature", TEMPERATURE_LOOKS, plain.temperature),
             mass=looks.one_of("mass", MASS_LOOKS, plain.mass),
         ),
-        extra=top.rest(),
+        extra={**top.rest(), "air": air.rest(), "show": looks.rest()},
     )
 
 
@@ -59,4 +57,7 @@ def shop_bytes(shop: Shop) -> bytes:
     if shop.read_at is not None:
         air["read"] = shop.read_at
     looks = {"length": shop.prefer.length, "temperature": shop.prefer.temperature, "mass": shop.prefer.mass}
-    return tomli_w.dumps({"air": air, "show": looks, **shop.extra}).encode("utf-8")
+    extra = dict(shop.extra)
+    tables = {"air": {**air, **extra.pop("air", {})}, "show": {**looks, **extra.pop("show", {})}}
+    alone = {key: value for key, value in extra.items() if not isinstance(value, Mapping)}
+    return tomli_w.dumps({**alone, **tables, **extra}).encode("utf-8")

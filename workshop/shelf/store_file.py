@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from itertools import count
 from pathlib import Path
 from typing import Any
@@ -10,21 +11,20 @@ from workshop.build.clock import StoreEntry
 from workshop.errors import ShopError
 from workshop.shelf.clock_file import blob_state
 from workshop.shelf.route_file import read_mark
-from workshop.shelf.table import Table, read_toml
+from workshop.shelf.table import Source, Table, read_toml
 from workshop.trade import cure
 
 CLOCK_STORES = {"adhesives": "adhesive", "oils": "oil"}
 """The stores whose entries run clocks, and the name of their tables."""
 
 
-def merged(paths: list[Path]) -> dict[str, Any]:
+def merged(stores: list[dict[str, Any]]) -> dict[str, Any]:
     """Return a store's tables: the program's first, then the maker's own laid over them by `id`.
 
     A list of tables with ids is merged entry by entry; any other key of the later file wins.
     """
     result: dict[str, Any] = {}
-    for path in paths:
-        data, _ = read_toml(path)
+    for data in stores:
         for key, value in data.items():
             have = result.get(key)
             if (
@@ -42,7 +42,11 @@ def merged(paths: list[Path]) -> dict[str, Any]:
 
 def clock_entries(store: str, path: Path) -> dict[str, StoreEntry]:
     """Return the entries of one adhesives or oils file by id, checked."""
-    data, source = read_toml(path)
+    return entries_in(store, *read_toml(path))
+
+
+def entries_in(store: str, data: Mapping[str, Any], source: Source) -> dict[str, StoreEntry]:
+    """Return the entries of an adhesives or oils file that was read already by id, checked."""
     top = Table(data, source)
     numbers, states = count(), count()
     return {

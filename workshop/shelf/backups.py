@@ -1,0 +1,105 @@
+"""Older texts of a file: one a day and one a week, made before the day's first change replaces it.
+
+They lie in `backups/KEY/` on the shelf. Seven days and eight weeks are kept; a text that `restore`
+or `merge` replaced is put there too, and never thinned.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date, datetime
+from pathlib import Path
+
+from workshop.errors import ShopError
+from workshop.shelf import durable
+
+FOLDER = "backups"
+DAYS, WEEKS = 7, 8
+_DAY = re.compile(r"day-\d{4}-\d{2}-\d{2}")
+_WEEK = re.compile(r"week-\d{4}-W\d{2}")
+_ASIDE = "replaced-"
+
+
+@dataclass(frozen=True)
+class Backup:
+    """One older text. name: as `restore --from` takes it, such as "day-2026-03-02"."""
+
+    name: str
+    path: Path
+
+
+def keep(shelf: Path, key: str, raw: bytes, day: date) -> None:
+    """Keep a text before the first change of a day and of a week replaces it; thin what is older.
+
+    A disk that has no room for it does not stop the change: the save that follows tells the truth.
+    """
+    folder = shelf / FOLDER / key
+    year, week, _ = day.isocalendar()
+    names = (f"day-{day.isoformat()}", f"week-{year:04d}-W{week:02d}")
+    with contextlib.suppress(OSError, ShopError):
+        for name in names:
+            if not (folder / f"{name}.toml").exists():
+                make_folder(shelf, folder)
+                durable.save(folder / f"{name}.toml", raw)
+                _thin(folder, names)
+
+
+def _thin(folder: Path, just_made: tuple[str, ...]) -> None:
+    for pattern, most in ((_DAY, DAYS), (_WEEK, WEEKS)):
+        found = sorted(path for path in folder.glob("*.toml") if pattern.fullmatch(path.stem))
+        for path in found[: max(len(found) - most, 0)]:
+            if path.stem not in just_made:
+                path.unlink(missing_ok=True)
+
+
+def aside(shelf: Path, key: str, raw: bytes, now: datetime) -> Path:
+    """Put a text that is about to be replaced aside for good; raises NotSaved."""
+    folder = shelf / FOLDER / key
+    make_folder(shelf, folder)
+    stem = f"{_ASIDE}{now:%Y-%m-%dT%H%M%S}"
+    path, number = folder / f"{stem}.toml", 2
+    while path.exists():
+        path, number = folder / f"{stem}-{number}.toml", number + 1
+    durable.save(path, raw)
+    return path
+
+
+def make_folder(shelf: Path, folder: Path) -> None:
+    """Make a folder of the shelf, private to its owner; raises NotSaved, also for one that leads out."""
+    try:
+        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+        if not folder.resolve().is_relative_to(shelf.resolve()):
+            raise durable.NotSaved(f"{folder} leads out of the shelf; nothing is written there.")
+    except OSError as error:
+        raise durable.NotSaved(f"{folder} cannot be made: {error.strerror or error}.") from error
+
+
+def listed(shelf: Path, key: str) -> list[Backup]:
+    """Return the older texts of a file, the newest first."""
+    folder = shelf / FOLDER / key
+    timed = []
+    with contextlib.suppress(OSError):
+        for path in folder.glob("*.toml"):
+            with contextlib.suppress(OSError):
+                if path.is_file() and not path.name.startswith("."):
+                    timed.append((path.stat().st_mtime_ns, path.stem, path))
+    return [Backup(stem, path) for _, stem, path in sorted(timed, reverse=True)]
+
+
+def keys(shelf: Path) -> list[str]:
+    """Return the keys that have older texts."""
+    with contextlib.suppress(OSError):
+        return sorted(path.name for path in (shelf / FOLDER).iterdir() if path.is_dir())
+    return []
+
+
+def newest_good(shelf: Path, key: str, good: Callable[[Path], object]) -> Backup | None:
+    """Return the newest older text that can be read; `good` raises ShopError for one that cannot."""
+    for backup in listed(shelf, key):
+        with contextlib.suppress(ShopError):
+            good(backup.path)
+            return backup
+    return None

@@ -1,0 +1,156 @@
+"""The files of the blades under their locks: each change on disk, and what others wrote meanwhile kept.
+
+Others are a second window, another laptop on the same folder, and a maker with an editor, who takes no
+lock. Two things tell of them: what comes out when a new file takes the old one's place, and the text that
+was written last, of which a copy lies in `.written/`. What they changed and what we changed is put together
+key by key; where both changed the same key, the file keeps theirs, and our whole text goes to `conflicts/`.
+"""
+
+from __future__ import annotations
+
+import contextlib
+from collections.abc import Callable
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+from workshop.errors import ShopError
+from workshop.shelf import backups, durable, merge
+from workshop.shelf.gate import FileFault, parsed, read_plain
+
+CONFLICTS = "conflicts"
+WRITTEN = ".written"
+MOST_ROUNDS = 50
+Render = Callable[[str, dict[str, Any], str], bytes]
+"""From a key, tables and the text they are laid over, to a file's bytes; raises ShopError."""
+
+
+class Keeping:
+    """Reads and writes blade files on a shelf folder."""
+
+    def __init__(self, folder: Path, render: Render, now: Callable[[], datetime]) -> None:
+        """Give the shelf's folder, how tables become a blade's file, and the clock."""
+        self.folder = folder
+        self.now = now
+        self._render = render
+
+    def path(self, key: str) -> Path:
+        """Return the path of a blade's file."""
+        return self.folder / f"{key}.toml"
+
+    def raw(self, key: str) -> bytes:
+        """Return a blade file's bytes; raises FileFault for one that is no plain file of this shelf."""
+        return read_inside(self.folder, self.path(key))
+
+    def put(self, key: str, base: bytes, data: bytes) -> bytes:
+        """Save a blade that was read as `base`; return what then stands in the file. Raises NotSaved.
+
+        Under its lock only. The day's and the week's older text is kept first.
+        """
+        backups.keep(self.folder, key, base, self.now().astimezone().date())
+        for _ in range(MOST_ROUNDS):
+            out = durable.save(self.path(key), data)
+            if out is None or out == base:
+                break
+            try:
+                joined = self._joined(key, base, ours=data, theirs=out)
+            except durable.NotSaved:  # no room to keep both: theirs stays, ours was not shown as done yet
+                durable.save(self.path(key), out)
+                raise
+            if joined == data:
+                break
+            base, data = data, joined
+        self.remember(key, data)
+        return data
+
+    def remember(self, key: str, data: bytes) -> None:
+        """Keep a copy of what was written last, to notice when an older text is put over it."""
+        with contextlib.suppress(OSError):
+            (self.folder / WRITTEN).mkdir(mode=0o700, exist_ok=True)
+            durable.jot(self.folder / WRITTEN / f"{key}.toml", data)
+
+    def lost(self, key: str, raw: bytes) -> bytes | None:
+        """Return what was written last if this text lacks changes of it, else None."""
+        try:
+            last = read_inside(self.folder, self.folder / WRITTEN / f"{key}.toml")
+            if last == raw:
+                return None
+            return last if merge.lacks(parsed(raw, key)[0], parsed(last, key)[0]) else None
+        except ShopError:  # nothing was written yet, or one of them cannot be read
+            return None
+
+    def mended(self, key: str, raw: bytes) -> bytes:
+        """Return a file's bytes, with what an older text saved over it had lost put back. Under its lock."""
+        last = self.lost(key, raw)
+        if last is None:
+            return raw
+        theirs, ours = parsed(raw, key)[0], parsed(last, key)[0]
+        joined = self._together(key, merge.unwound(ours, theirs), ours, theirs, (last, raw))
+        return self.put(key, raw, joined)
+
+    def _joined(self, key: str, base: bytes, *, ours: bytes, theirs: bytes) -> bytes:
+        """Put together what we have just written and what somebody else wrote in the same moment."""
+        try:
+            texts = [parsed(raw, f"{key}.toml")[0] for raw in (base, ours, theirs)]
+            return self._together(key, texts[0], texts[1], texts[2], (ours, theirs))
+        except FileFault:
+            self.apart(key, theirs, ["a text that cannot be read was saved in the same moment"])
+            return ours
+
+    def _together(
+        self,
+        key: str,
+        base: dict[str, Any],
+        ours: dict[str, Any],
+        theirs: dict[str, Any],
+        texts: tuple[bytes, bytes],
+    ) -> bytes:
+        made, conflicts = merge.together(base, theirs, ours)
+        if conflicts:
+            says = [one.says() for one in conflicts]
+            self.apart(key, texts[0], says)
+            made["log"] = [*made.get("log", ()), _met(self.now(), says)]
+        try:
+            return self._render(key, made, texts[1].decode("utf-8", "replace"))
+        except ShopError as error:  # theirs makes no blade: it stays as it is, ours is kept apart
+            self.apart(key, texts[0], [f"the other text cannot be taken: {error}"])
+            return texts[1]
+
+    # -- what is kept apart
+
+    def apart(self, key: str, text: bytes, says: list[str]) -> Path:
+        """Keep a whole text beside the blade, with what it is about in comments on top. Raises NotSaved."""
+        folder = self.folder / CONFLICTS / key
+        backups.make_folder(self.folder, folder)
+        head = "".join(
+            f"# {_one_line(line)}\n" for line in ["the file of the blade against this text:", *says]
+        )
+        stem = f"{self.now().astimezone(UTC):%Y-%m-%dT%H%M%S}"
+        path, number = folder / f"{stem}.toml", 2
+        while path.exists():
+            path, number = folder / f"{stem}-{number}.toml", number + 1
+        durable.save(path, head.encode() + text.removeprefix(b"\xef\xbb\xbf"))
+        return path
+
+    def kept_apart(self, key: str) -> list[Path]:
+        """Return the texts that are kept apart for a blade, the oldest first."""
+        with contextlib.suppress(OSError):
+            return sorted((self.folder / CONFLICTS / key).glob("*.toml"))
+        return []
+
+
+def read_inside(shelf: Path, path: Path) -> bytes:
+    """Return the bytes of a plain file of the shelf; a link that leads out of the shelf is not followed."""
+    real = path.resolve()
+    if path.is_symlink() and not real.is_relative_to(shelf.resolve()):
+        raise FileFault(f"{path}: is a link that leads out of the shelf; right would be the file itself.")
+    return read_plain(path)
+
+
+def _met(now: datetime, says: list[str]) -> dict[str, Any]:
+    more = f" (and {len(says) - 1} more)" if len(says) > 1 else ""
+    return {"at": now, "did": "merge", "says": f"Two changes met; both are kept: {says[0]}{more}"}
+
+
+def _one_line(text: str) -> str:
+    return "".join(letter if letter.isprintable() else " " for letter in text)[:400]
