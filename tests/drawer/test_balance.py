@@ -151,7 +151,7 @@ def test_a_weighed_guard_keeps_its_room():
         ({"guard": "45 g"}, "say where it balances"),
         ({"guard": "6 x 40"}, "write for example 6 x 40 x 12 brass"),
         ({"guard": "6 x 40 x 12"}, "say what it is made of"),
-        ({"guard": "6 x 40 x 12 unobtainium"}, "is not known"),
+        ({"guard": "6 x 40 x 12 unobtainium"}, "is not in the store"),
         ({"guard": "6 x 40 x 12 of 85 g/cm3"}, "no density of a solid"),
         ({"handle": "110 x 30 x 22 snakewood"}, "no density is known for snakewood"),
         ({"handle": "50: 32 x 24, 0: 28 x 20 brass"}, "do not follow each other"),

@@ -342,3 +342,19 @@ def test_what_is_wrong_is_said_in_a_sentence(name: str, typed: dict[str, str], s
     assert says in sentence
     assert "\n" not in sentence
     assert len(sentence) < 400
+
+
+@pytest.mark.parametrize(
+    ("name", "typed"),
+    [
+        ("pin-head", {"pin": "4 mm", "grip": "20 mm", "head": "9999999"}),
+        ("pin-head", {"pin": "4 mm", "grip": "20 mm", "rise": "9 m"}),
+        ("pin-head", {"pin": "4 mm", "grip": "20 mm", "hole": "4 m"}),
+        ("slot-fill", {**TANG, **SLOT, "slot_width": "20 m"}),
+        ("slot-fill", {**TANG, "holes": "3", "hole": "8 m", "pitch": "6 mm"}),
+        ("slot-fill", {**TANG, "holes": "3", "hole": "8 mm", "pitch": "6 m"}),
+    ],
+)
+def test_a_size_no_knife_has_is_refused(name: str, typed: dict[str, str]) -> None:
+    with pytest.raises(ShopError, match="more than can be"):
+        ask(name, **typed)

@@ -290,6 +290,7 @@ REFUSED = (
     ("temper", {"steel": "1095", "hardness": "90 HRC"}, "hardness"),
     ("heat-colour", {}, "heat-colour needs"),
     ("heat-colour", {"colour": "tartan"}, "colour"),
+    ("heat-colour", {"colour": "straw", "temperature": "230 C"}, "not both"),
     ("heat-colour", {"temperature": "-300 C"}, "temperature"),
     ("tang-heat", {**TANG, "hole": "5 mm"}, "hole"),
     ("tang-heat", {**TANG, "limit": "60 C", "air": "60 C"}, "limit"),

@@ -168,3 +168,11 @@ def test_declarations_are_whole():
         assert set(each.example.found) <= {result.name for result in each.results}
         assert each.sources
         assert each.valid
+
+
+def test_a_wood_that_is_not_in_the_store_asks_for_the_makers_own_and_takes_it():
+    with pytest.raises(ShopError, match=r"'bog wenge' is not in the store.* give it as coefficient"):
+        swing(species="bog wenge")
+    own = swing(species="bog wenge", coefficient=0.002)
+    assert own.found["swing"] == pytest.approx(swing(species="", coefficient=0.002).found["swing"])
+    assert "(bog wenge)" in own.working[0]

@@ -27,9 +27,9 @@ USUAL = {
     "guard": Usual("bar", "", "6 x 40 x 12 brass"),
     "spacers": Usual("bar", "", "3 x 34 x 22 oval copper"),
     "handle": Usual("oval", "", "0: 28 x 20, 50: 32 x 24, 110: 27 x 19 oval black-walnut"),
-    "slot": Usual("bar", "1 g/cm3", "95 x 20 x 6"),
+    "slot": Usual("bar", "1 g/cm3", "95 x 20 x 6", weighed=False),
     "cap": Usual("oval", "", "5 x 27 x 19 oval brass"),
-    "other": Usual("bar", "", "8 g at -60 mm"),
+    "other": Usual("bar", "", "8 g at -60 mm", weighed=False),
 }
 
 

@@ -53,6 +53,8 @@ def _heat_colour(given: Given) -> Answer:
     kelvin, word = given.maybe("temperature"), given.word("colour")
     if kelvin is None and not word.strip():
         raise ShopError("heat-colour needs a temperature, as 230 °C, or a colour, as dark straw.")
+    if kelvin is not None and word.strip():
+        raise ShopError("heat-colour takes a temperature or a colour, not both; empty one of them.")
     sources = tables(given, "temper") + tables(given, "glow")
     if kelvin is None:
         rows = colours.named(sources, word)

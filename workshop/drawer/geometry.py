@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from workshop.drawer.declare import Answer, Calculator, Example, Field, Given, Result, Source
-from workshop.drawer.wording import deg, mm, series
+from workshop.drawer.wording import bare, deg, mm, series
 from workshop.errors import ShopError
 from workshop.trade import layout
 from workshop.trade.geometry import chord_of_arc, radius_of_arc, rise_of_arc, sweep_of_arc
@@ -48,7 +48,7 @@ def _arc(given: Given) -> Answer:
     found: dict[str, float | str] = {"radius": radius, "sweep": sweep, "arc-length": radius * sweep}
     found |= {name: value for name, value in (("chord", chord), ("rise", rise)) if given.maybe(name) is None}
     working = [
-        f"R = (c²/4 + s²)/2s = ({mm(chord)}²/4 + {mm(rise)}²) / (2 × {mm(rise)}) = {mm(radius)}",
+        f"R = (c²/4 + s²)/2s = ({bare(chord)}²/4 + {bare(rise)}²) / (2 × {bare(rise)}) = {mm(radius)}",
         f"sweep = 4·atan(2s/c) = {deg(sweep)}; arc = R × sweep = {mm(radius * sweep)}",
     ]
     notices = []

@@ -82,6 +82,10 @@ def _tang(name: str, says: str, likely: tuple[str, str]) -> Field:
     return Field(name, "length", says, "mm", hard=("0.1 mm", "400 mm"), likely=likely, fills_from=(name,))
 
 
+def _row(name: str, kind: str, says: str, likely: tuple[str, str]) -> Field:
+    return Field(name, kind, says, "mm", optional=True, hard=("0.1 mm", "100 mm"), likely=likely)
+
+
 SLOT_FILL = Calculator(
     name="slot-fill",
     title="Glue for a slot",
@@ -93,6 +97,7 @@ SLOT_FILL = Calculator(
             "the slot across the handle",
             "mm",
             optional=True,
+            hard=("0.1 mm", "400 mm"),
             likely=("2 mm", "20 mm"),
             fills_from=("slot-width",),
         ),
@@ -102,6 +107,7 @@ SLOT_FILL = Calculator(
             "the slot from edge side to spine side",
             "mm",
             optional=True,
+            hard=("0.1 mm", "400 mm"),
             likely=("5 mm", "40 mm"),
             fills_from=("slot-height",),
         ),
@@ -115,8 +121,8 @@ SLOT_FILL = Calculator(
             fills_from=("slot-depth",),
         ),
         Field("holes", "count", "a row of drilled holes instead: how many", optional=True, hard=("1", "50")),
-        Field("hole", "drill", "their drill", "mm", optional=True, likely=("2 mm", "20 mm")),
-        Field("pitch", "length", "centre to centre", "mm", optional=True, likely=("1 mm", "20 mm")),
+        _row("hole", "drill", "their drill", ("2 mm", "20 mm")),
+        _row("pitch", "length", "centre to centre", ("1 mm", "20 mm")),
         _tang("tang-length", "the tang from the shoulder to its end", ("30 mm", "150 mm")),
         _tang("tang-height-front", "its height at the shoulder", ("6 mm", "35 mm")),
         _tang("tang-height-end", "its height at the end", ("3 mm", "30 mm")),

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from workshop.drawer.declare import Answer, Calculator, Example, Field, Given, Result, Source
-from workshop.drawer.wording import deg, mm, percent, side_view
+from workshop.drawer.wording import bare, deg, mm, percent, side_view
 from workshop.trade import grind
 
 _PLANE = Source("Plane geometry of a wedge: tan α = (spine − edge) / (2 · height)", "computed")
@@ -27,6 +27,10 @@ GRINDING_CAUTIONS = (
     "dust. "
     "Usual cautions: the machine's manual and local codes decide.",
 )
+
+
+SEEN_M = 0.005e-3
+"""Half the last digit shown: less is not thinner to anyone."""
 
 
 def _bevel(given: Given) -> Answer:
@@ -66,10 +70,10 @@ def _add_hollow(
     found |= {"hollow": hollow.depth_m, "thinnest": hollow.thinnest_m, "thinnest-at": hollow.at_m}
     face_m = math.hypot(height_m, (spine_m - edge_m) / 2)
     working.append(
-        f"hollow = {mm(wheel_m / 2, 1)} − √(({mm(wheel_m / 2, 1)})² − ({mm(face_m)})² / 4) = "
+        f"hollow = {mm(wheel_m / 2, 1)} − √({bare(wheel_m / 2, 1)}² − {bare(face_m)}² / 4) = "
         f"{mm(hollow.depth_m, 3)}"
     )
-    if hollow.thinnest_m < edge_m - 1e-9:
+    if hollow.thinnest_m < edge_m - SEEN_M:
         cautions.append(
             f"the hollow leaves {mm(hollow.thinnest_m)} at {mm(hollow.at_m, 1)} from the edge, thinner "
             f"than the "

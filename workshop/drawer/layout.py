@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import degrees
 
 from workshop.drawer.declare import Answer, Calculator, Example, Field, Given, Result, Source
-from workshop.drawer.wording import deg, mm, side_view
+from workshop.drawer.wording import bare, deg, mm, side_view
 from workshop.trade import layout
 from workshop.trade.geometry import taper_angle
 
@@ -122,7 +122,8 @@ def _octagon(given: Given) -> Answer:
     working = (
         f"corner mark = (1 − 1/√2) × face: 0.2929 × {mm(width)} = {mm(laid.mark_width_m)}; "
         f"0.2929 × {mm(height)} = {mm(laid.mark_height_m)}",
-        f"corner flat = √({mm(laid.mark_width_m)}² + {mm(laid.mark_height_m)}²) = {mm(laid.flat_corner_m)}",
+        f"corner flat = √({bare(laid.mark_width_m)}² + {bare(laid.mark_height_m)}²) = "
+        f"{mm(laid.flat_corner_m)}",
         f"off the corner = {mm(laid.mark_width_m)} × {mm(laid.mark_height_m)} / {mm(laid.flat_corner_m)} = "
         f"{mm(laid.off_corner_m)}",
     )

@@ -28,6 +28,8 @@ from workshop.trade.balance import FILLS, Solid, Station
 
 LONGEST = 200
 
+OWN_DENSITY = "weigh a piece and write its density, as of 0.8 g/cm3"
+
 _LENGTH = r"[0-9.][0-9.,/ ½¼¾⅛⅜⅝⅞]*(?:(?:mm|cm|thou|inches|inch|in|m|\")(?![a-z]))?"
 _TAPERS = r" ?(?:>|to(?![a-z])) ?"
 _SIZE = rf"(?:{_LENGTH})(?:{_TAPERS}(?:{_LENGTH}))?"
@@ -71,12 +73,16 @@ class Part:
 
 @dataclass(frozen=True, slots=True)
 class Usual:
-    """What a kind of part is when the line does not say: its section, its material, its direction."""
+    """What a kind of part is when the line does not say: its section, its material, its direction.
+
+    weighed: whether a refusal also offers to weigh it.
+    """
 
     section: str
     material: str
     example: str
     forward: bool = False
+    weighed: bool = True
 
 
 def material(given: Given, word: str, label: str) -> Material:
@@ -91,12 +97,12 @@ def material(given: Given, word: str, label: str) -> Material:
         return Material(word, density, f"{label}: density as you gave it, {word}")
     metals, woods = given.stores.get("metals", {}), given.stores.get("woods", {})
     entries = [*metals.get("metal", ()), *metals.get("other", ()), *woods.get("wood", ())]
-    entry = find_entry(entries, word, f"{label}: material")
+    entry = find_entry(entries, word, f"{label}: material", instead=OWN_DENSITY)
     sources: Mapping[str, Any] = {**metals.get("source", {}), **woods.get("source", {})}
     density_noted = noted(entry, "density", sources)
     name = name_of(entry)
     if density_noted is None:
-        raise ShopError(f"{label}: no density is known for {name}; weigh a piece and write of 0.8 g/cm3")
+        raise ShopError(f"{label}: no density is known for {name}; {OWN_DENSITY}")
     note = f"{name}: {density_noted.value:.0f} kg/m³, {density_noted.source} ({density_noted.standing})"
     cautions = (str(entry["hazard"]),) if "hazard" in entry else ()
     return Material(name, density_noted.value, note, cautions)
@@ -105,7 +111,8 @@ def material(given: Given, word: str, label: str) -> Material:
 def _refuse(label: str, text: str, usual: Usual) -> ShopError:
     shown = showable(text, 60)
     return ShopError(
-        f'{label}: "{shown}" is not understood; write for example {usual.example}, or 45 g at -4 mm'
+        f'{label}: "{shown}" is not understood; write for example {usual.example}'
+        + (", or 45 g at -4 mm" if usual.weighed else "")
     )
 
 

@@ -222,14 +222,29 @@ PIN_HEAD = Calculator(
     purpose="How far a pin must stand out of each side to fill its hole and form its heads",
     fields=(
         PIN,
-        Field("head", "length", "how wide the finished head is (1.5 pin diameters)", "in", optional=True),
-        Field("rise", "length", "how high it stands (half a pin diameter)", "in", optional=True),
+        Field(
+            "head",
+            "length",
+            "how wide the finished head is (1.5 pin diameters)",
+            "in",
+            optional=True,
+            hard=("0.2 mm", "80 mm"),
+        ),
+        Field(
+            "rise",
+            "length",
+            "how high it stands (half a pin diameter)",
+            "in",
+            optional=True,
+            hard=("0.05 mm", "40 mm"),
+        ),
         Field(
             "hole",
             "drill",
             "the hole it stands in (the pin's own size)",
             "in",
             optional=True,
+            hard=("0.2 mm", "30 mm"),
             fills_from=("pin-hole",),
         ),
         Field(

@@ -9,6 +9,7 @@ from typing import Any
 
 from workshop.drawer.declare import Answer, Calculator, Example, Field, Given, Result, Source, Standing
 from workshop.errors import ShopError
+from workshop.showable import showable
 from workshop.trade import wood
 
 MOISTURE = Source(
@@ -22,6 +23,8 @@ REVEAL = Source(
 
 _STANDINGS: tuple[Standing, ...] = ("published", "secondary", "common practice", "computed", "from memory")
 _OWN = "your own list of woods"
+
+OWN_COEFFICIENT = "measure your own and give it as coefficient (change per 1 % moisture, such as 0.0025)"
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,11 +67,13 @@ def name_of(entry: Mapping[str, Any]) -> str:
     return str(entry.get("name") or entry.get("id") or "an entry without a name")
 
 
-def find_entry(entries: list[Mapping[str, Any]], word: str, what: str) -> Mapping[str, Any]:
+def find_entry(
+    entries: list[Mapping[str, Any]], word: str, what: str, *, instead: str = "add an entry of your own"
+) -> Mapping[str, Any]:
     """Return the one entry a word names: whole name, other name, or the only one that has its words.
 
     Case, commas, hyphens and the order of words do not matter. Raises ShopError with the
-    choices when several fit, and with near names when none does.
+    choices when several fit, and with near names, and what would do `instead`, when none does.
     """
     wanted = set(_plain(word).split())
     if not wanted:
@@ -87,12 +92,10 @@ def find_entry(entries: list[Mapping[str, Any]], word: str, what: str) -> Mappin
         return partly[0]
     if partly:
         several = ", ".join(sorted(name_of(entry) for entry in partly))
-        raise ShopError(f"{what} {word!r} could be {several}: name one of them")
+        raise ShopError(f"{what} '{showable(word, 40)}' could be {several}: name one of them")
     near = get_close_matches(_plain(word), names, n=3)
-    hint = (
-        "perhaps " + " or ".join(dict.fromkeys(names[each] for each in near)) if near else "not in the store"
-    )
-    raise ShopError(f"{what} {word!r} is not known: {hint}; an entry of your own can be added to the store")
+    hint = "perhaps " + " or ".join(dict.fromkeys(names[each] for each in near)) + "; or " if near else ""
+    raise ShopError(f"{what} '{showable(word, 40)}' is not in the store: {hint}{instead}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,15 +109,22 @@ class _Movement:
     cautions: tuple[str, ...]
 
 
+def _species(given: Given, word: str) -> Mapping[str, Any] | None:
+    """Return the wood of the store; None for one that is not there when the maker gives its coefficient."""
+    woods = list(given.stores["woods"].get("wood", ()))
+    try:
+        return find_entry(woods, word, "species", instead=OWN_COEFFICIENT)
+    except ShopError:
+        if given.maybe("coefficient") is None:
+            raise
+        return None
+
+
 def _movement(given: Given, grain: str) -> _Movement:
     own = given.maybe("coefficient")
     species = given.word("species")
-    entry = (
-        find_entry(list(given.stores["woods"].get("wood", ())), species, "species")
-        if species.strip()
-        else None
-    )
-    name = name_of(entry) if entry else "wood of your own coefficient"
+    entry = _species(given, species) if species.strip() else None
+    name = name_of(entry) if entry else species.strip() or "wood of your own coefficient"
     cautions = tuple(str(entry[key]) for key in ("hazard", "note") if key in entry) if entry else ()
     if own is not None:
         note = f"the change per 1 % is the one you gave, {own:.5f}"
@@ -126,10 +136,7 @@ def _movement(given: Given, grain: str) -> _Movement:
     change = noted(entry, grain, sources)
     total = noted(entry, f"shrinkage-{grain}", sources)
     if change is None and total is None:
-        raise ShopError(
-            f"species {name}: no published {grain} change is known for it; "
-            "measure your own and give it as coefficient (change per 1 % moisture, such as 0.0025)"
-        )
+        raise ShopError(f"species {name}: no published {grain} change is known for it; {OWN_COEFFICIENT}")
     notes = [f"{each.source} ({each.standing})" for each in (change, total) if each]
     if change is None and total is not None:
         notes.append("no coefficient in the table: computed from the total shrinkage by Eq. 13-3")

@@ -13,6 +13,11 @@ def mm(value_m: float, digits: int = 2) -> str:
     return f"{value_m * 1000:.{digits}f} mm"
 
 
+def bare(value_m: float, digits: int = 2) -> str:
+    """Write a length's millimetres without their unit, for inside a formula."""
+    return f"{value_m * 1000:.{digits}f}"
+
+
 def deg(angle_rad: float) -> str:
     """Write an angle in degrees for a working line."""
     return f"{math.degrees(angle_rad):.2f}°"
