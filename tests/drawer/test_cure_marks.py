@@ -56,7 +56,7 @@ OWN = {
 @pytest.mark.usefixtures("in_utc")
 def test_marks_as_times_of_day() -> None:
     entry = next(one for one in ADHESIVES["adhesive"] if one["id"] == "slow")
-    assert (entry["reference"], entry["halving"]) == ("22 °C", "10 K")
+    assert (entry["reference"], entry["activation"]) == ("22 °C", "52 kJ/mol")
     values = found(store="adhesives/slow", air="22 °C", mixed_at="2026-01-31 09:00")
     assert values["mixed"] == "Sat 2026-01-31 09:00"
     assert values["factor"] == pytest.approx(1)
@@ -66,7 +66,17 @@ def test_marks_as_times_of_day() -> None:
     assembly = next(one for one in entry["mark"] if one["id"] == "assembly")
     assert assembly["shuts"] == "45 min"
     assert values["shuts assembly"] == "09:45"
-    assert found(air="12 °C", mixed_at="09:00")["shuts assembly"] == "10:30"
+    # exp(52000/8.314 × (1/285.15 − 1/295.15)) = 2.102 (by hand): 45 min become 94.6 min.
+    assert found(air="12 °C", mixed_at="09:00")["shuts assembly"] == "10:35"
+
+
+def test_an_adhesive_that_goes_by_halving_doubles_for_ten_degrees() -> None:
+    typed = {"store": "own", "air": "12 °C", "mixed-at": "2026-01-31 09:00"}
+    both = [OWN | {"halving": "10 K"}, OWN | {"halving": "10 K", "activation": "52 kJ/mol"}]
+    worked = run.work_out(cure.CURE, typed, lambda _: {"adhesive": both[:1]}, now=NOON)
+    assert next(row.value for row in worked.rows if row.name == "factor") == pytest.approx(2)
+    with pytest.raises(ShopError, match="one of the two"):
+        run.work_out(cure.CURE, typed, lambda _: {"adhesive": both[1:]}, now=NOON)
 
 
 @pytest.mark.usefixtures("in_utc")
