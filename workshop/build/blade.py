@@ -97,8 +97,31 @@ class LogEntry:
     extra: Mapping[str, Any] = field(default_factory=dict)
 
 
-Part = Progress | Value | Clock | Slip
-"""Anything a change can replace; named "steps/H7", "values/air", "clocks/bedding-1", "slips/3"."""
+@dataclass(frozen=True, slots=True)
+class Run:
+    """One run of a step with the hands full, real or a rehearsal: when each move was done.
+
+    started: first contact. stamps: the move, in the route's words, and when it was done. clock: the
+    glue's clock that began with it, "" for none.
+    """
+
+    id: str
+    step: str
+    started: datetime
+    rehearsal: bool = False
+    stamps: tuple[tuple[str, datetime], ...] = ()
+    ended: datetime | None = None
+    note: str = ""
+    clock: str = ""
+    extra: Mapping[str, Any] = field(default_factory=dict)
+
+    def took_s(self, now: datetime) -> float:
+        """Return how long it took, or has run so far (s)."""
+        return max(0.0, ((self.ended or now) - self.started).total_seconds())
+
+
+Part = Progress | Value | Clock | Slip | Run
+"""What a change can replace: "steps/H7", "values/air", "clocks/bedding-1", "slips/3", "runs/K4-1"."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,6 +153,7 @@ class Blade:
     values: Mapping[str, Value] = field(default_factory=dict)
     clocks: Mapping[str, Clock] = field(default_factory=dict)
     slips: Mapping[str, Slip] = field(default_factory=dict)
+    runs: Mapping[str, Run] = field(default_factory=dict)
     log: tuple[LogEntry, ...] = ()
     backs: tuple[Back, ...] = ()
     extra: Mapping[str, Any] = field(default_factory=dict)

@@ -44,6 +44,7 @@ __all__ = [
     "air_caution",
     "answered",
     "due",
+    "marks_for",
     "moment_of",
     "most_urgent",
     "next_moment",
@@ -153,7 +154,7 @@ def started(
         step=step_id,
         kind=plan.kind,
         started=at,
-        marks=_marks(plan, entry, at, rates, batch),
+        marks=marks_for(plan, entry, at, rates, batch),
         ends=plan.ends,
         store="" if entry is None else entry.key,
         air_K=begin.air_K if entry is not None and begin is not None else None,
@@ -174,10 +175,10 @@ def started(
     )
 
 
-def _marks(
+def marks_for(
     plan: ClockPlan, entry: StoreEntry | None, at: datetime, rates: cure.RateRecord, batch: Batch
 ) -> tuple[Mark, ...]:
-    """Return a new clock's marks, by time."""
+    """Return the marks a clock would have if it began at `at` and aged at these rates, by time."""
     from_store = set() if entry is None else {mark.id for mark in entry.marks}
     own = [mark.opens_s for mark in plan.marks if mark.id == plan.ends] or [
         mark.opens_s for mark in plan.marks

@@ -89,3 +89,13 @@ def _same_day(span: Span) -> bool:
 def at_wall(day: date, wall: time) -> datetime:
     """Return the moment in UTC at which the shop's wall shows a date and a time of day."""
     return datetime.combine(day, wall).astimezone().astimezone(UTC)
+
+
+def wall(at: datetime, now: datetime) -> str:
+    """Return a moment by the shop's wall: "21:40" today, "Tue 21:40" within a week, else the date."""
+    here, today = at.astimezone(), now.astimezone()
+    if here.date() == today.date():
+        return f"{here:%H:%M}"
+    if abs((here.date() - today.date()).days) < 7:
+        return f"{WEEKDAYS[here.weekday()][:3].capitalize()} {here:%H:%M}"
+    return f"{here:%Y-%m-%d %H:%M}"

@@ -10,6 +10,7 @@ from workshop import measure
 from workshop.build.blade import Back, Blade, LogEntry, Part, Progress, Slip, State, Value
 from workshop.build.route import Route
 from workshop.shelf.clock_file import clock_of, clock_out
+from workshop.shelf.run_file import run_of, run_out
 from workshop.shelf.table import Table
 from workshop.shelf.toml_text import block
 
@@ -91,7 +92,7 @@ def _choices(table: Table, route: Route) -> dict[str, str]:
 
 
 def _rooms(table: Table) -> dict[str, Any]:
-    """Return steps, values, clocks and slips: of the blade, or of what a change can take back."""
+    """Return steps, values, clocks, slips and runs: of the blade, or of what a change can take back."""
     steps = table.table("steps")
     values = table.table("values")
     return {
@@ -99,6 +100,7 @@ def _rooms(table: Table) -> dict[str, Any]:
         "values": {one: _value(values.table(one)) for one in list(values.data)},
         "clocks": {one.id: one for one in map(clock_of, table.tables("clocks"))},
         "slips": {one.id: one for one in map(_slip, table.tables("slips"))},
+        "runs": {one.id: one for one in map(run_of, table.tables("runs"))},
     }
 
 
@@ -269,4 +271,8 @@ def _back_out(one: Back) -> dict[str, Any]:
 
 
 _TABLES: dict[str, Callable[[Any], dict[str, Any]]] = {"values": _value_out, "steps": _progress_out}
-_LISTS: dict[str, Callable[[Any], dict[str, Any]]] = {"clocks": clock_out, "slips": _slip_out}
+_LISTS: dict[str, Callable[[Any], dict[str, Any]]] = {
+    "clocks": clock_out,
+    "slips": _slip_out,
+    "runs": run_out,
+}
