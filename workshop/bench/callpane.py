@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from workshop.bench import digits, looks, times
 from workshop.bench.desk import Call, Desk
@@ -19,19 +19,25 @@ def whose(call: Call) -> str:
     return f"{showable(call.blade.name, 40)} · {showable(call.clock.title, 60)}"
 
 
+def length(span: timedelta) -> str:
+    """Return a length of time in words that agree with the digits: whole minutes, none begun."""
+    seconds = span.total_seconds()
+    return times.words(seconds if seconds < 60 else seconds // 60 * 60)
+
+
 def window_line(call: Call, now: datetime) -> tuple[str, str]:
     """Return in words whether there is still time, and the look of it."""
     mark = call.mark
     came = f"came {times.when(mark.opens, now)}"
     if mark.shuts is None:
-        return f"{came}, {times.words((now - mark.opens).total_seconds())} ago", "strong"
+        return f"{came}, {length(now - mark.opens)} ago", "strong"
     if now < mark.shuts:
-        left = times.words((mark.shuts - now).total_seconds())
+        left = length(mark.shuts - now)
         return (
             f"OPEN since {times.when(mark.opens, now)}, shuts {times.when(mark.shuts, now)}: {left} left",
             "warn",
         )
-    gone = times.words((now - mark.shuts).total_seconds())
+    gone = length(now - mark.shuts)
     return f"MISSED: {came}, shut {times.when(mark.shuts, now)}, {gone} ago", "bad"
 
 
