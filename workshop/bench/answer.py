@@ -166,7 +166,7 @@ def _air_age(open_one: Reckoning) -> str:
     read_at = desk.shop.read_at
     if read_at is None or not desk.air_is_stale():
         return ""
-    return f", read {times.words((desk.now() - read_at).total_seconds())} ago: read it again (T)"
+    return f", read {times.words((desk.now() - read_at).total_seconds())} ago; T at the bench reads it again"
 
 
 def answer_rows(open_one: Reckoning, width: int, *, with_figure: bool = True) -> list[Row]:
