@@ -165,6 +165,7 @@ READ = [
     ("0.0018 per %", "coefficient", "per %", F("0.0018"), ""),
     ("12", "count", "", F(12), ""),
     ("0", "count", "", F(0), ""),
+    ("12layers", "count", "layers", F(12), "layers"),
     ("12 layers", "count", "layers", F(12), "layers"),
     ("1 layer", "count", "layers", F(1), "layers"),
     ("15 × 4", "count", "layers", F(60), "layers"),
@@ -262,6 +263,9 @@ def test_several_values() -> None:
 def test_several_values_say_which_one_was_wrong() -> None:
     with pytest.raises(ShopError, match=r'^width, value 2 of 3: "31 kg" cannot be read'):
         read_many("31; 31 kg; 5", "length", unit="mm", field="width")
+    with pytest.raises(ShopError, match=r"value 1 of 2: .*less than nothing"):
+        read_many("-3; 2", "length", unit="mm", field="offset")
+    assert read_many("-3; 2", "length", unit="mm", negative=True)[0].value == -3 * MM
     with pytest.raises(ShopError, match=r"value 2 of 2: .*empty"):
         read_many("31;", "length", unit="mm", field="width")
     with pytest.raises(ShopError, match=r"^width: .* 2001 characters"):
@@ -341,6 +345,13 @@ def test_a_drill_that_is_refused(text: str, why: str) -> None:
         read_drill(text, DRILLS, field="bit")
     assert str(refused.value).startswith("bit: ")
     assert why in str(refused.value)
+
+
+def test_the_example_of_a_drill_field_is_the_one_offered() -> None:
+    with pytest.raises(ShopError, match=r"; write for example #30\.$"):
+        read_drill("#97", DRILLS, example="#30")
+    with pytest.raises(ShopError, match=r"; write for example #21, F, 5/32 or 4\.1 mm\.$"):
+        read_drill("#97", DRILLS)
 
 
 def measure(text: str) -> Measure:

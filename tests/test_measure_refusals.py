@@ -58,6 +58,7 @@ REFUSED = [
     ("½½ in", "length", "mm", "½ in is no part of a measure", "5/32 in"),
     ("2 in 1 ft", "length", "mm", "1 ft does not follow what stands before it", "5/32 in"),
     ("1 ft 2 ft", "length", "mm", "2 ft does not follow what stands before it", "5/32 in"),
+    ("1 h 5 s 3 min", "time", "min", "3 min does not follow what stands before it", "1 h 30 min"),
     ("1 ft 2 mm", "length", "mm", "2 mm does not follow what stands before it", "5/32 in"),
     ("1 ft 2", "length", "mm", "2 at its end needs its unit", "5/32 in"),
     ("1/2/3 in", "length", "mm", "/2/3 in is no part of a measure", "5/32 in"),

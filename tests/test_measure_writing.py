@@ -165,6 +165,7 @@ def test_decimals_meant_for_one_unit_are_as_fine_in_the_other() -> None:
     assert show(0.0031, "length", Preference(), 2, unit="mm") == "3.10 mm"
     assert show(0.0031, "length", Preference(), 3, unit="in") == "3.10 mm"
     assert show(0.0031, "length", Preference("fraction"), 2, unit="mm") == "1/8 in - 3 thou"
+    assert show(0.00312, "length", Preference("in"), unit="mm") == "0.123 in"
     assert show(0.00312, "length", Preference("fraction"), 2, unit="mm") == "1/8 in - 2.2 thou"
     assert show(0.0031, "length", Preference("thou"), 0, unit="mm") == "122 thou"
     assert show(294.15, "temperature", Preference(temperature="°F"), 1, unit="°C") == "69.8 °F"
