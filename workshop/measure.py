@@ -362,7 +362,7 @@ def read_drill(
         return names[wanted], sizes[names[wanted]]
     if re.fullmatch(r"#[0-9]+|[a-z]|[0-9]+ga", wanted):
         raise ShopError(
-            f'{field}: "{showable(text, 40)}" is no drill in the list; write for example {example}'
+            f'{field}: "{showable(text, 40)}" is no drill in the list; write for example {example}.'
         )
     if f"#{wanted}" in names:
         why = f"whether drill #{wanted} or a size is meant is not certain"
