@@ -65,3 +65,44 @@ def test_a_slip_is_kept_and_filled_from_the_blade(heron: Any) -> None:
     assert "for step H1" in record
     assert "5/32in" in record
     assert "last time, Heron: 5/32in" in heron.well("calc", "pin-drill", "--help").out
+
+
+def test_what_was_given_last_time_is_said_beside_what_is_assumed(heron: Any) -> None:
+    heron.well("calc", "pin-drill", "pin=5/32in", "clearance=0.005in", "--blade", "Heron", "--keep")
+    said = heron.well("calc", "pin-drill", "pin=3/16in").out
+    assert "Last time" in said
+    assert "clearance=0.005in  Heron" in said
+    assert (
+        "Last time" not in heron.well("calc", "pin-drill", "pin=3/16in", "clearance=0.005in", "set=inch").out
+    )
+
+
+def test_last_time_is_of_the_same_adhesive(heron: Any) -> None:
+    heron.well(
+        "calc", "mix-split", "mix=18g", "store=medium", "scale-step=0.01g", "--blade", "Heron", "--keep"
+    )
+    assert "scale-step=0.01g  Heron" in heron.well("calc", "mix-split", "mix=10g", "store=medium").out
+    assert "Last time" not in heron.well("calc", "mix-split", "mix=10g", "store=slow").out
+
+
+def test_a_slip_stands_at_its_step_and_says_what_changed_since(heron: Any) -> None:
+    heron.well("value", "Heron", "blade-length=155")
+    heron.well("calc", "distal", "heel=4", "tip=0.3", "--blade", "Heron", "--keep", "--step", "H1")
+    heron.well("calc", "convert", "value=4 mm", "to=in", "--blade", "Heron", "--keep")
+    lines = heron.well("steps", "Heron").out.splitlines()
+    at = next(n for n, line in enumerate(lines) if "slip 1  distal: thickness 0 mm 4 mm" in line)
+    assert lines[at - 1].split()[0] == "H1"
+    assert any(line.startswith("Worked out for no step") for line in lines)
+    assert "changed since" not in "".join(lines).lower()
+    kept = _slip(heron)
+    heron.well("value", "Heron", "blade-length=180", "--why", "drawn out further")
+    changed = "blade-length was 155 mm and is now 180 mm"
+    assert f"changed since: {changed}" in heron.well("steps", "Heron").out
+    assert f"- Changed since: {changed}" in heron.well("record", "Heron").out
+    assert _slip(heron) == {**kept, "changed_since": [changed]}  # what it found stays what it found
+
+
+def _slip(heron: Any) -> dict[str, Any]:
+    steps = heron.well("steps", "Heron", "--json").data()["steps"]
+    (slip,) = next(one for one in steps if one["id"] == "H1")["slips"]
+    return dict(slip)

@@ -77,3 +77,27 @@ def test_the_shops_air_fills_what_the_blade_does_not_know(blade: Blade, now: dat
     assert all(one.where.startswith(slips.SHOP_AIR) for one in found.values())
     damp = changes.write_down(blade, "humidity", Value("48 %", "humidity"), "Humidity", now)
     assert slips.fills(dew, damp, shop)["humidity"].text == "48 %"
+
+
+def test_last_time_counts_only_for_what_the_blade_in_hand_is_of(
+    shelf: Shelf, blade: Blade, now: datetime
+) -> None:
+    swing = registry.calculator("wood-swing")
+    walnut = replace(blade, choices={**blade.choices, "wood": "black walnut"})
+    worked = work_out(swing, {"width": "31"}, shelf.store, taken=slips.fills(swing, walnut))
+    kept = changes.keep_slip(walnut, slips.slip_of(worked, "1", "", now), now)
+    stands = {name: one.text for name, one in slips.fills(swing, walnut).items()}
+    assert slips.last_time([kept], swing, stands)["width"].text == "31 mm"
+    teak = replace(blade, choices={**blade.choices, "wood": "teak"})
+    stands = {name: one.text for name, one in slips.fills(swing, teak).items()}
+    assert slips.last_time([kept], swing, stands) == {}
+
+
+def test_a_choice_that_was_changed_is_named(shelf: Shelf, blade: Blade, now: datetime) -> None:
+    swing = registry.calculator("wood-swing")
+    walnut = replace(blade, choices={**blade.choices, "wood": "black walnut"})
+    worked = work_out(swing, {"width": "31"}, shelf.store, taken=slips.fills(swing, walnut))
+    slip = slips.slip_of(worked, "1", "", now)
+    assert slips.stale(slip, walnut) == ()
+    teak = replace(blade, choices={**blade.choices, "wood": "teak"})
+    assert slips.stale(slip, teak) == ("wood was black walnut and is now teak",)

@@ -138,7 +138,7 @@ class Reckoning:
         self.taken = self.desk.taken(self.calculator)
         self.offered = {
             name: one
-            for name, one in self.desk.last_time(self.calculator, typed).items()
+            for name, one in self.desk.last_time(self.calculator, self._stands(typed)).items()
             if name not in self.taken
         }
         self._from = self._stands_on()
@@ -147,6 +147,10 @@ class Reckoning:
         except ShopError as error:
             self.worked, self.trouble = None, str(error)
         self.searching = self.worked is not None and self.calculator.later is not None
+
+    def _stands(self, typed: Mapping[str, str]) -> dict[str, str]:
+        """Return what stands in the fields by the maker's word or the blade's."""
+        return {**{name: one.text for name, one in self.taken.items()}, **typed}
 
     def freshen(self) -> bool:
         """Work it out again if the blade, the shop's air or the minute changed since; say whether it was."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from argparse import Namespace
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from datetime import datetime
 from typing import Any
 
@@ -34,8 +34,9 @@ def calc(args: Namespace, shelf: Shelf, now: datetime) -> None:
     typed = dict(pair(one, asked.name, EXAMPLE) for one in args.fields)
     blade = shelf.find(args.blade) if args.blade else None
     taken = slips.fills(asked, blade, shelf.shop())
+    stands = {**{name: one.text for name, one in taken.items()}, **typed}
     if args.help or (not typed and _lacking(asked, taken)):
-        _explain(asked, taken, slips.last_time(shelf.blades()[0], asked, typed), as_data=args.json)
+        _explain(asked, taken, slips.last_time(shelf.blades()[0], asked, stands), as_data=args.json)
         return
     if args.keep and blade is None:
         raise ShopError("--keep puts the slip on a blade; name it with --blade.")
@@ -44,13 +45,16 @@ def calc(args: Namespace, shelf: Shelf, now: datetime) -> None:
     if args.json:
         dump({**worked.data(), **({"kept": {"blade": args.blade, "slip": kept}} if kept else {})})
         return
-    say(*worked_lines(worked))
+    say(*worked_lines(worked, slips.last_time(shelf.blades()[0], asked, stands)))
     if kept:
         say(f"Kept on {blade.name if blade else ''} as slip {kept}.")
 
 
-def worked_lines(worked: Worked) -> list[str]:
-    """Return an answer as lines: found first, then what it rests on."""
+def worked_lines(worked: Worked, before: Mapping[str, Taken] | None = None) -> list[str]:
+    """Return an answer as lines: found first, then what it rests on.
+
+    before: what was given last time, by field; said where the answer had to assume something else.
+    """
     asked = worked.calculator
     lines = [asked.title, *columns(((row.says, row.shown()) for row in worked.rows), indent="  ")]
     lines += [f"  {line}" for line in worked.answer.figure]
@@ -68,11 +72,20 @@ def worked_lines(worked: Worked) -> list[str]:
         lines.append("Assumed")
         lines += columns(((name, text, says[name]) for name, text in worked.assumed.items()), "  ")
         lines += [f"  {line}" for line in worked.answer.assumed]
+    lines += _under("Last time", _offered(worked, before or {}))
     lines += _under("Worked", worked.answer.working)
     lines += _under("Mind", (*worked.notices, *worked.answer.cautions, *asked.cautions))
     lines.append(f"Holds for: {asked.valid}")
     lines += _under("From", (f"{source.text} ({source.standing})" for source in asked.sources))
     return lines
+
+
+def _offered(worked: Worked, before: Mapping[str, Taken]) -> list[str]:
+    return [
+        f"{name}={_quoted(one.text)}  {one.where.removeprefix(slips.LAST_TIME)}"
+        for name, one in before.items()
+        if name not in worked.given and one.text != worked.assumed.get(name)
+    ]
 
 
 def _origin(taken: Taken | None) -> str:

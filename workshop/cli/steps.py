@@ -8,9 +8,10 @@ from datetime import datetime
 from typing import Any
 
 from workshop.build import changes, standing
-from workshop.build.blade import Blade, State
+from workshop.build.blade import Blade, Slip, State
 from workshop.build.ledger import last_said
 from workshop.build.route import Entry, Step
+from workshop.build.slip import in_words, stale
 from workshop.build.values import read_entry
 from workshop.cli.text import columns, dump, say, utc
 from workshop.cli.together import Change, as_one, pair, right
@@ -32,7 +33,10 @@ def steps(args: Namespace, shelf: Shelf, now: datetime) -> None:
         own = [step for step in blade.own_steps() if step.phase == phase.id]
         if own:
             say(f"{phase.id}  {phase.title}")
-            say(*columns((_row(blade, step, now) for step in own), indent="   "))
+            for line, step in zip(columns((_row(blade, one, now) for one in own), "   "), own, strict=True):
+                say(line, *_slip_lines(blade, step.id))
+    if loose := _slip_lines(blade, ""):
+        say("Worked out for no step", *loose)
 
 
 def step(args: Namespace, shelf: Shelf, now: datetime) -> None:
@@ -67,6 +71,16 @@ def value(args: Namespace, shelf: Shelf, now: datetime) -> None:
         if len(made) == 1
         else f"{blade.name}: {len(made)} values kept."
     )
+
+
+def _slip_lines(blade: Blade, step_id: str) -> list[str]:
+    """Return the slips kept at a step ("" for those of no step), each with what has changed since."""
+    lines = []
+    for slip in blade.slips.values():
+        if slip.step == step_id:
+            lines.append(f"          slip {slip.id}  {in_words(slip)}")
+            lines += [f"                  changed since: {change}" for change in stale(slip, blade)]
+    return lines
 
 
 Made = tuple[list[Change], list[str]]
@@ -183,6 +197,17 @@ def step_data(blade: Blade, step: Step, now: datetime) -> dict[str, Any]:
             for entry in step.records
         },
         "clocks": [clock.id for clock in blade.step_clocks(step.id)],
+        "slips": [_slip_data(blade, slip) for slip in blade.slips.values() if slip.step == step.id],
+    }
+
+
+def _slip_data(blade: Blade, slip: Slip) -> dict[str, Any]:
+    return {
+        "id": slip.id,
+        "calculator": slip.calculator,
+        "at": utc(slip.at),
+        "found": {name: {"value": value, "unit": unit} for name, (value, unit) in slip.found.items()},
+        "changed_since": list(stale(slip, blade)),
     }
 
 

@@ -11,6 +11,7 @@ from workshop.build import standing
 from workshop.build.blade import CLOSED, Blade, Slip, State
 from workshop.build.clock import Clock, Mark
 from workshop.build.route import Step
+from workshop.build.slip import stale
 from workshop.drawer import registry
 from workshop.drawer.declare import Calculator
 from workshop.errors import ShopError
@@ -136,11 +137,11 @@ def _by_hand(blade: Blade, step: Step, now: datetime) -> int:
 def _slips(blade: Blade) -> str:
     lines: list[str] = []
     for slip in blade.slips.values():
-        lines += ["", *_slip_lines(slip)]
+        lines += ["", *_slip_lines(slip, blade)]
     return _part("Worked out", lines[1:])
 
 
-def _slip_lines(slip: Slip) -> list[str]:
+def _slip_lines(slip: Slip, blade: Blade) -> list[str]:
     known = _calculator(slip.calculator)
     at = f", for step {slip.step}" if slip.step else ""
     says = {one.name: one.says for one in known.fields} if known else {}
@@ -152,6 +153,7 @@ def _slip_lines(slip: Slip) -> list[str]:
     rows += [(says.get(name, name), text, "assumed") for name, text in slip.assumed.items()]
     rows += [_result_row(known, name, value, unit) for name, (value, unit) in slip.found.items()]
     lines += [*_table(("What", "Value", ""), rows), ""]
+    lines += [f"- Changed since: {_text(line)}" for line in stale(slip, blade)]
     lines += [f"- Assumed: {_text(line)}" for line in _lines_of(slip.extra, "also-assumed")]
     lines += [f"- Working: {_text(line)}" for line in _lines_of(slip.extra, "working")]
     lines += [f"- Mind: {_text(line)}" for line in slip.cautions]

@@ -7,17 +7,14 @@ from datetime import datetime
 
 from workshop import measure
 from workshop.build.blade import Blade, Slip
+from workshop.build.slip import LAST_TIME, SHOP_AIR, stale
 from workshop.build.values import with_unit
 from workshop.drawer.declare import Calculator, Field
 from workshop.drawer.run import Taken, Worked, taken_from
 from workshop.errors import ShopError
 from workshop.shelf.shop_file import Shop
 
-LAST_TIME = "last time, "
-"""How the origin of a value begins that is offered from an earlier slip; a blade's name follows."""
-
-SHOP_AIR = "the shop's air"
-"""The origin of a value that was filled from the shop's air as last read."""
+__all__ = ["LAST_TIME", "SHOP_AIR", "fills", "last_time", "slip_of", "stale"]
 
 
 def slip_of(worked: Worked, slip_id: str, step: str, now: datetime) -> Slip:
@@ -43,20 +40,6 @@ def slip_of(worked: Worked, slip_id: str, step: str, now: datetime) -> Slip:
     )
 
 
-def stale(slip: Slip, blade: Blade) -> tuple[str, ...]:
-    """Return, in words, which of the blade's measurements that a slip was worked from have changed since."""
-    changed = []
-    for name, text in slip.taken.values():
-        if name.startswith((LAST_TIME, SHOP_AIR)) or blade.choices.get(name) == text:
-            continue
-        value = blade.values.get(name)
-        if value is None:
-            changed.append(f"{name} was {text} and has been taken back")
-        elif value.text != text and not _same(value.text, text, value.kind):
-            changed.append(f"{name} was {text} and is now {value.text}")
-    return tuple(dict.fromkeys(changed))
-
-
 def fills(calculator: Calculator, blade: Blade | None, shop: Shop | None = None) -> dict[str, Taken]:
     """Return what is known already for a calculator's fields: the blade's measurements, then the shop's air.
 
@@ -77,9 +60,9 @@ def fills(calculator: Calculator, blade: Blade | None, shop: Shop | None = None)
 def last_time(blades: Iterable[Blade], calculator: Calculator, alike: Mapping[str, str]) -> dict[str, Taken]:
     """Return what this maker gave last for a calculator's fields, each with the blade's name, to be offered.
 
-    alike: the texts typed so far; a slip counts only if its fields that make a use "the same again" (species,
-    adhesive, metal) say what is typed there. What came from another blade's measurements is its own and is
-    not offered. Nothing here is taken without the maker's word.
+    alike: the texts that stand there, typed or taken from the blade; a slip counts only if its fields that
+    make a use "the same again" (species, adhesive, metal) say the same. What came from another blade's
+    measurements is its own and is not offered. Nothing here is taken without the maker's word.
     """
     same = [asked.name for asked in calculator.fields if asked.alike and alike.get(asked.name, "").strip()]
     slips = [(slip, blade.name) for blade in blades for slip in blade.slips.values()]
@@ -125,12 +108,3 @@ def _air(asked: Field, shop: Shop) -> str:
 def _agrees(slip: Slip, field: str, text: str) -> bool:
     was = slip.given.get(field, slip.assumed.get(field, ""))
     return was.strip().casefold() == text.strip().casefold()
-
-
-def _same(one: str, other: str, kind: str) -> bool:
-    if kind not in measure.KINDS:
-        return False
-    try:
-        return measure.read(one, kind, negative=True).value == measure.read(other, kind, negative=True).value
-    except ShopError:
-        return False
