@@ -150,7 +150,7 @@ def last_rehearsal(blade: Blade, step_id: str) -> Run | None:
 def rehearsal_says(
     blade: Blade, step_id: str, entry: StoreEntry, air_K: float, now: datetime, pace: float = 1.0
 ) -> str:
-    """Return what must be said of a glue-up's rehearsal in this air; "" where it took under half the pot life.
+    """Return what must be said of a rehearsal in this air; "" where it took under half the pot life.
 
     The pot life counted is when it begins to end: the thickening. pace: this maker's own for the adhesive.
     """

@@ -67,7 +67,7 @@ def judge(then: Anchor, now: Anchor) -> Judgement:
     wall_s = (now.utc - then.utc).total_seconds()
     if now.boot_id != then.boot_id:
         if wall_s < -STEP_S:
-            says = f"The laptop was off, and its clock shows {_lasting(-wall_s)} earlier than before. Which is right?"
+            says = f"The laptop was off, and its clock went back by {_lasting(-wall_s)}. Which is right?"
             return Judgement(Happened.WENT_BACK, wall_s, says, ask=True)
         return Judgement(
             Happened.RESTARTED, wall_s, f"The laptop was restarted; it was last used {_lasting(wall_s)} ago."

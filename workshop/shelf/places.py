@@ -20,7 +20,11 @@ _DEVICES = {
     *(f"com{n}" for n in range(1, 10)),
     *(f"lpt{n}" for n in range(1, 10)),
 }
-_TAKEN = _DEVICES | {"shop"}
+SHOP_FILE, AIR_FILE, LEARNED_FILE, ANCHOR_FILE = "shop.toml", "air.toml", "learned.toml", "anchor.toml"
+SHOP_FILES = frozenset({SHOP_FILE, AIR_FILE, LEARNED_FILE, ANCHOR_FILE})
+"""Files of the shop itself, beside those of the blades."""
+
+_TAKEN = _DEVICES | {name.removesuffix(".toml") for name in SHOP_FILES}
 
 
 def recipes_folder() -> Path:

@@ -109,7 +109,8 @@ class Shelf:
                 "Name another folder with --shelf, or set WORKSHOP_SHELF."
             ) from None
         self._seen = True
-        return sorted(name[:-5] for name in names if name != SHOP_FILE and not name.startswith("."))
+        own = places.SHOP_FILES
+        return sorted(name[:-5] for name in names if name not in own and not name.startswith("."))
 
     def path(self, key: str) -> Path:
         """Return the path of a blade's file."""

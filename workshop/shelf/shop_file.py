@@ -1,4 +1,4 @@
-"""What is kept of the shop itself: its air as last read, and how the maker likes numbers shown."""
+"""What is kept of the shop itself: its air as last read, the looks of numbers, and the maker's settings."""
 
 from __future__ import annotations
 
@@ -10,21 +10,27 @@ from typing import Any
 import tomli_w
 
 from workshop import measure
+from workshop.shelf.settings import Settings, read_settings
 from workshop.shelf.table import Source, Table, celsius
 
 LENGTH_LOOKS = ("mm", "in", "fraction", "thou")
 TEMPERATURE_LOOKS = ("°C", "°F")
 MASS_LOOKS = ("g", "oz")
+SET_BY_HAND = ("hours", "night", "warn", "horn")
 
 
 @dataclass(frozen=True)
 class Shop:
-    """The shop. air_K and humidity (0..1) as last read at `read_at`; None when never."""
+    """The shop. air_K and humidity (0..1) as last read at `read_at`; None when never.
+
+    settings: what the maker has set by hand; the program writes them back as they stand.
+    """
 
     air_K: float | None = None
     humidity: float | None = None
     read_at: datetime | None = None
     prefer: measure.Preference = field(default_factory=measure.Preference)
+    settings: Settings = field(default_factory=Settings)
     extra: Mapping[str, Any] = field(default_factory=dict)
 
 
@@ -34,6 +40,9 @@ def read_shop(data: Mapping[str, Any], source: Source) -> Shop:
     air = top.table("air")
     looks = top.table("show")
     plain = measure.Preference()
+    settings = read_settings(top, air)
+    by_hand = {name: top.data[name] for name in SET_BY_HAND if name in top.data}
+    feed = {name: air.data[name] for name in ("file", "command", "every") if name in air.data}
     return Shop(
         air_K=air.si("temperature", "temperature") if "temperature" in air.data else None,
         humidity=air.si("humidity", "humidity") if "humidity" in air.data else None,
@@ -43,7 +52,8 @@ def read_shop(data: Mapping[str, Any], source: Source) -> Shop:
             temperature=looks.one_of("temperature", TEMPERATURE_LOOKS, plain.temperature),
             mass=looks.one_of("mass", MASS_LOOKS, plain.mass),
         ),
-        extra={**top.rest(), "air": air.rest(), "show": looks.rest()},
+        settings=settings,
+        extra={**top.rest(), **by_hand, "air": {**air.rest(), **feed}, "show": looks.rest()},
     )
 
 
