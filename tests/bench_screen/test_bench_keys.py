@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import os
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from datetime import datetime, timedelta
@@ -59,7 +60,7 @@ class Hand:
         await self.pilot._wait_for_screen()
         arrived = asyncio.Event()
         self.app.call_later(arrived.set)
-        await arrived.wait()
+        await asyncio.wait_for(arrived.wait(), 20)  # only a program that has ended leaves it waiting
         await self.pilot._wait_for_screen()
 
     async def type(self, text: str) -> None:
@@ -393,10 +394,17 @@ async def test_no_size_crashes_and_the_key_line_stays(
         assert hand.app.mode == "bench"
 
 
+EXAMPLES = int(os.environ.get("WORKSHOP_KEY_SEQUENCES", "25"))
+"""How many sequences of keys are tried; more by hand, now and then."""
 KEYS = sorted({key for command in TABLE for key in command.keys} - {"q"})
 
 
-@settings(max_examples=25, deadline=None, suppress_health_check=list(HealthCheck), database=None)
+@settings(
+    max_examples=EXAMPLES,
+    deadline=None,
+    suppress_health_check=list(HealthCheck),
+    database=None,
+)
 @given(keys=st.lists(st.sampled_from([*KEYS, *["space"] * 12, "5", "mm", "x"]), min_size=10, max_size=45))
 def test_no_sequence_of_keys_loses_a_finished_step_or_crashes(
     keys: list[str], tmp_path_factory: pytest.TempPathFactory, small_text: str, now: datetime

@@ -23,7 +23,7 @@ from workshop.bench.lines import key_rows
 from workshop.bench.stepcard import card_rows, pages
 from workshop.bench.steplist import list_rows
 from workshop.bench.ticking import Ticking, until_next
-from workshop.build.blade import Blade
+from workshop.build.blade import Blade, State
 from workshop.errors import ShopError
 from workshop.shelf.shelf import Shelf
 
@@ -279,13 +279,21 @@ def test_the_list_shows_states_in_words_and_the_step_looked_at(desk: Desk) -> No
 # -- the desk
 
 
-def test_a_broken_shop_file_is_said_and_keeps_nothing_from_working(desk: Desk, tmp_path: Path) -> None:
+def test_a_broken_shop_file_keeps_nothing_from_working(desk: Desk, tmp_path: Path) -> None:
     desk.read_air("17.5 °C", "61")
     (tmp_path / "shop.toml").write_text("air = 3\n", encoding="utf-8")
     desk.refresh()
-    assert desk.said.tone is Tone.REFUSED
     assert desk.shop.air_K is not None
     desk.start()
+    assert desk.states()["A1"] is State.IN_HAND
+
+
+def test_a_blade_in_hand_whose_file_breaks_is_said_with_the_reason(desk: Desk, blade: Blade) -> None:
+    desk.shelf.path(blade.key).write_text("name = \n", encoding="utf-8")
+    desk.refresh()
+    assert desk.blade is None
+    assert desk.said.tone is Tone.REFUSED
+    assert "line 1" in desk.said.text
 
 
 def test_air_is_asked_for_again_after_two_hours(shelf: Shelf, now: datetime) -> None:

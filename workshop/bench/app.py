@@ -84,7 +84,7 @@ class BenchApp(App[None], inherit_bindings=False):
         self.trail: list[str] = ["bench" if desk.blade is not None else "rack"]
         self._running_s = running_s
         self._calling_since = 0.0
-        self._shown_call: tuple[str, str, str] | None = None
+        self._called: list[tuple[str, str, str]] = []
         self._called_at: datetime | None = None
         self.panes: dict[str, Pane] = {}
         self.ticking = Ticking(self, self.tick, self.runs)
@@ -192,10 +192,9 @@ class BenchApp(App[None], inherit_bindings=False):
         """A whole second (or minute) has begun: take over what changed on disk, move what runs, ring."""
         changed = self._refresh()
         self._note_calls()
-        if self._called_at is not None:
-            calling_s = round((self.desk.now() - self._called_at).total_seconds())
-            if rings_now(calling_s):
-                self.alarm.ring()
+        since, now = self._called_at, self.desk.now()
+        if since is not None and since != now and rings_now(round((now - since).total_seconds())):
+            self.alarm.ring()
         if changed or any(self.screen.has_class(name) != on for name, on in self.shape().items()):
             self.show_all()
             return
@@ -208,16 +207,17 @@ class BenchApp(App[None], inherit_bindings=False):
         return True
 
     def _note_calls(self) -> None:
+        """Ring when a mark comes, and note since when the call on top has been there to be seen."""
         calls = self.desk.calls()
+        names = [(call.blade.key, call.clock.id, call.mark.id) for call in calls]
         if not calls:
-            self._called_at = self._shown_call = None
-            return
-        shown = (calls[0].blade.key, calls[0].clock.id, calls[0].mark.id)
-        if shown != self._shown_call:  # each mark is to be read before a key can answer it
-            self._shown_call, self._calling_since = shown, self._running_s()
-        if self._called_at is None:
+            self._called_at = None
+        elif not set(names) <= set(self._called):
             self._called_at = self.desk.now()
             self.alarm.ring()
+        if names[:1] != self._called[:1]:
+            self._calling_since = self._running_s()
+        self._called = names
 
     # -- keys
 

@@ -110,6 +110,8 @@ class Desk:
         except ShopError as error:  # a slip of the pen in the shop's file: what was known of it stays
             self.said = Said(str(error), Tone.REFUSED)
         if self.key is not None and self.blade is None:
+            why = next((one.why for one in self.unread if one.key == self.key), "Its file is gone.")
+            self.said = Said(f"The blade in hand cannot be read any more. {why}", Tone.REFUSED)
             self.key = self.step_id = None
         return True
 

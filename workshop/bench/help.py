@@ -42,6 +42,16 @@ def help_rows(width: int, first: str, table: Sequence[Command] = TABLE) -> list[
     return out
 
 
+def markdown(table: Sequence[Command] = TABLE) -> str:
+    """Return the table of commands as Markdown, for the documentation."""
+    lines = ["| where | keys | what it does |", "|---|---|---|"]
+    for place, says in PLACES.items():
+        for command in at_place(place, table):
+            keys = " or ".join(key_name(key) for key in command.keys)
+            lines.append(f"| {says} | {keys} | {command.says} |")
+    return "\n".join(lines) + "\n"
+
+
 def _pair(left: str, right: str, width: int) -> list[Row]:
     lines = looks.wrapped(right, max(width - 26, 20))
     return [

@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable
 from itertools import zip_longest
 
+from workshop import measure
 from workshop.bench import looks, times
 from workshop.bench.desk import Desk
 from workshop.bench.looks import Row
 from workshop.bench.pane import Pane
 from workshop.build import standing
-from workshop.build.blade import Blade, Slip, State
+from workshop.build.blade import Blade, Slip, State, Value
 from workshop.build.route import Entry, Step
 from workshop.shelf import slips
 from workshop.showable import showable
@@ -86,7 +87,7 @@ def _work(desk: Desk, blade: Blade, step: Step, width: int) -> list[Row]:
         checks.append(((f"{word}  ", look), (first, "plain")))
         checks += [looks.row(" " * 8 + line) for line in more]
     value_width = width - left_width - 2 if two else width
-    values = [line for entry in step.records for line in _value(blade, step, entry, value_width)]
+    values = [line for entry in step.records for line in _value(desk, blade, step, entry, value_width)]
     values += [
         line
         for plan in standing.unstarted_clocks(blade, step)
@@ -100,7 +101,7 @@ def _work(desk: Desk, blade: Blade, step: Step, width: int) -> list[Row]:
     ]
 
 
-def _value(blade: Blade, step: Step, entry: Entry, width: int) -> list[Row]:
+def _value(desk: Desk, blade: Blade, step: Step, entry: Entry, width: int) -> list[Row]:
     """Return a value's line: what is written with where it comes from, or what is asked with its limits."""
     value = blade.values.get(entry.name)
     limits = limit_words(entry)
@@ -110,8 +111,17 @@ def _value(blade: Blade, step: Step, entry: Entry, width: int) -> list[Row]:
         return [looks.row(line, "plain") for line in looks.wrapped(shown, width, 2)]
     other = f" (at {value.step})" if value.step and value.step != step.id else ""
     kept = f", kept: {showable(value.why, 120)}" if value.why else ""
-    lines = looks.wrapped(f"{showable(entry.says, 120)}: {showable(value.text, 120)}{other}{kept}", width, 2)
+    text = showable(value.text, 120) + _other_unit(desk, value)
+    lines = looks.wrapped(f"{showable(entry.says, 120)}: {text}{other}{kept}", width, 2)
     return [looks.row(line, "strong") for line in lines]
+
+
+def _other_unit(desk: Desk, value: Value) -> str:
+    """Return the value as the maker likes it shown, where it was written in another unit."""
+    if value.si is None or value.kind not in ("length", "temperature", "mass"):
+        return ""
+    shown = measure.show(value.si, value.kind, desk.shop.prefer)
+    return "" if value.text.endswith(shown.split()[-1]) else f" = {shown}"
 
 
 def limit_words(entry: Entry) -> str:
