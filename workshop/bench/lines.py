@@ -45,10 +45,6 @@ class TopLine(Pane):
             return [
                 looks.row(f"80 by 24 characters are needed; here are {have.width} by {have.height}.", "warn")
             ]
-        unsaved = self.desk.saving.words()
-        if unsaved:
-            clock = looks.row(times.day_time(self.desk.now()))
-            return [looks.beside(looks.row(showable(unsaved, 200), "bad"), clock, width, "   ")]
         name = showable(blade.name, 40) if blade else "The rack"
         about = f" · {showable(blade.about, 80)}" if blade and blade.about else ""
         right = f"{air_words(self.desk)}   {times.day_time(self.desk.now())}"

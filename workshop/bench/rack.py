@@ -137,8 +137,7 @@ def rack_rows(desk: Desk, at: str | None, width: int, height: int, places: Place
 def _unread_rows(desk: Desk, width: int) -> list[Row]:
     rows: list[Row] = []
     for one in desk.unread:
-        text = f"cannot be read, left as it is: {one.key}: {one.why}"
-        rows += [looks.row(line, "bad") for line in looks.wrapped(showable(text, 400), width, 2)]
+        rows += [looks.row(line, "bad") for line in looks.wrapped(showable(one.says(), 400), width, 2)]
     return rows
 
 
