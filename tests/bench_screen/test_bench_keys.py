@@ -319,8 +319,15 @@ async def test_full_hands_are_told_of_a_mark_and_asked_later(
         await hand.settle()
         assert hand.app.mode == "bench"
         assert "told, not asked" in (await hand.screen())
-        rings = hand.app.alarm.rings
-        assert rings >= 1
+        assert hand.app.alarm.rings >= 1
+        for away in ("r", "question_mark"):  # it is told wherever the maker goes
+            await hand.press(away)
+            assert "MARK: Heron · trim or pull" in (await hand.screen())
+            await hand.press("x")
+        waiting = len(hand.desk.calls())
+        await hand.press("enter")  # seen, without being asked
+        assert len(hand.desk.calls()) == waiting - 1
+        assert hand.app.mode == "bench"
         await hand.press("space")  # the step goes on: it is finished
         assert hand.on_disk().progress("B1").state is State.DONE
         assert hand.app.mode == "call"

@@ -181,6 +181,11 @@ def air(room: Room) -> None:
     room.ask(Asked("The shop's air, temperature:", warm, hint="such as 17.5 °C or 64 °F"))
 
 
+def seen(room: Room) -> None:
+    """Answer the mark that is told on top, with the hands full."""
+    room.desk.answer(room.desk.calls()[0])
+
+
 def take_back(room: Room) -> None:
     """Take the last change of the blade in hand back."""
     room.desk.take_back()
@@ -219,6 +224,7 @@ ACTS: Mapping[str, Callable[[Room], object]] = {
     "card-on": lambda room: room.turn_card(1),
     "card-back": lambda room: room.turn_card(-1),
     "step-at": step_at,
+    "seen": seen,
     "drawer": lambda room: room.go("drawer"),
     "number": number,
     "clock": clock,

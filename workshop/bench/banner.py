@@ -49,7 +49,7 @@ def banner_rows(desk: Desk, width: int, height: int, blocks: bool = True) -> lis
         left = shape[number] if number < len(shape) else ""
         word = words[number] if number < len(words) else ""
         out.append(((f"  {left:<{wide}}  ", "digits"), (word, "strong" if number == 0 else "plain")))
-    tail = " told, not asked: it waits for an answer until the hands are free"
+    tail = " told, not asked: Enter says it was seen, or it waits until the hands are free"
     return [*out[: height - 1], looks.row(looks.padded(tail, width), "alarm")]
 
 

@@ -58,6 +58,11 @@ def can_take_back(desk: Desk) -> bool:
     return desk.blade is not None and bool(desk.blade.backs)
 
 
+def told(desk: Desk) -> bool:
+    """Allow a command when a mark has come that is told but not asked about."""
+    return bool(desk.calls())
+
+
 def _state(desk: Desk) -> State | None:
     return None if desk.step is None else desk.states().get(desk.step.id)
 
@@ -101,6 +106,7 @@ _BENCH = _at(
     ("card-back", "left", "page", "turn to the page of the card before", with_step),
     ("card-on", "right", "page", "turn to the next page of the step's card", with_step),
     ("step-at", "g home", "", "go to the step this blade is at"),
+    ("seen", "enter", "seen", "seen: the mark that is told on top stops calling", told),
     ("drawer", "d", "drawer", "open the drawer with the calculators, this step's first"),
     ("number", "n", "number", "write down a number of this step", with_step),
     ("clock", "c", "clock", "start a clock of this step, or stop one that runs"),

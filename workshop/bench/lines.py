@@ -34,6 +34,18 @@ def air_words(desk: Desk) -> str:
     return "  ".join(words)
 
 
+def told_row(desk: Desk, width: int) -> Row:
+    """Return the line that tells of a mark wherever the maker is while nothing may ask."""
+    calls = desk.calls()
+    if not calls:
+        return ()
+    first = calls[0]
+    more = f", and {len(calls) - 1} more" if len(calls) > 1 else ""
+    since = times.when(first.mark.opens, desk.now())
+    text = f" MARK: {first.blade.name} · {first.mark.says}, since {since}{more}"
+    return looks.row(looks.padded(showable(text, 300), width), "alarm")
+
+
 class TopLine(Pane):
     """Blade and what it is to be; the shop's air; day and time."""
 
@@ -45,6 +57,8 @@ class TopLine(Pane):
             return [
                 looks.row(f"80 by 24 characters are needed; here are {have.width} by {have.height}.", "warn")
             ]
+        if self.screen.has_class("told") and not self.screen.has_class("at-bench"):
+            return [told_row(self.desk, width)]
         name = showable(blade.name, 40) if blade else "The rack"
         about = f" · {showable(blade.about, 80)}" if blade and blade.about else ""
         right = f"{air_words(self.desk)}   {times.day_time(self.desk.now())}"
