@@ -10,7 +10,7 @@ import pytest
 from workshop.build.blade import Blade
 from workshop.build.route import Route
 from workshop.drawer import registry
-from workshop.shelf import route_file
+from workshop.shelf import route_file, writer
 from workshop.shelf.shelf import Shelf
 
 SMALL_ROUTE = """
@@ -109,6 +109,12 @@ store = "adhesives/medium"
 marks = ["full"]
 since = "bedding"
 """
+
+
+@pytest.fixture(autouse=True)
+def patience(monkeypatch: pytest.MonkeyPatch) -> None:
+    """However busy the machine that tests, a change is on disk when its key has been answered."""
+    monkeypatch.setattr(writer, "PATIENCE_S", 30.0)
 
 
 @pytest.fixture

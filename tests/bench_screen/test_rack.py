@@ -75,7 +75,7 @@ def test_a_file_that_cannot_be_read_is_named_with_its_fault(
 ) -> None:
     (shelf.folder / "wren.toml").write_text("schema = \n", encoding="utf-8")
     text = " ".join(said(Desk(shelf, lambda: now), blade.key))
-    assert "cannot be read, left as it is: wren:" in text
+    assert "wren: cannot be read and is left as it is:" in text
     assert "line 1" in text
 
 

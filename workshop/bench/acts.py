@@ -43,6 +43,9 @@ class Room(Protocol):
     def leave(self) -> None:
         """Leave the program."""
 
+    def let_go(self) -> None:
+        """Leave at once, whatever is not on disk."""
+
 
 def do_next(room: Room) -> None:
     """Do what is next at the step looked at, or open what that needs."""
@@ -212,6 +215,37 @@ def step_at(room: Room) -> None:
     """Go to the step the blade is at."""
     if room.desk.key is not None:
         room.desk.open(room.desk.key)
+
+
+def unsaved(room: Room) -> None:
+    """Say what is not on disk, and offer to try again, to save elsewhere, or to leave all the same."""
+    desk = room.desk
+    saving = desk.saving
+    lost = saving.writer.unsaved()
+    lines = [f"Not on disk: {line}" for line in lost[-5:]]
+    if len(lost) > 5:
+        lines.insert(0, f"Not on disk: {len(lost) - 5} older changes, and:")
+
+    def again() -> None:
+        if not saving.writer.close(2.0):
+            raise ShopError(f"Not saved yet: {saving.writer.failing or 'the disk is slow'}")
+        desk.landed()
+
+    def elsewhere(text: str) -> None:
+        desk.said = Said(saving.elsewhere(text))
+
+    room.offer(
+        "not everything is on disk",
+        (
+            Option("stay, and try again now", again),
+            Option(
+                "save it in another folder",
+                lambda: room.ask(Asked("Another folder:", elsewhere, hint="such as one on a memory stick")),
+            ),
+            Option("leave all the same", room.let_go),
+        ),
+        tuple(lines),
+    )
 
 
 ACTS: Mapping[str, Callable[[Room], object]] = {

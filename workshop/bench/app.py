@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import asyncio
 import contextlib
+import contextvars
 import os
 import signal
+import sys
 import time
 from collections.abc import Callable, Iterator, Mapping
 from datetime import UTC, datetime
@@ -32,6 +34,7 @@ from workshop.bench.lastlook import LastLook
 from workshop.bench.lines import KeyLine, MessageLine, TopLine
 from workshop.bench.pane import Asked, Done, Pane, Tried, Went
 from workshop.bench.rooms import CallPane, DrawerPane, Rack, StartForm, Wall
+from workshop.bench.saving import last_refuge
 from workshop.bench.stepcard import StepCard
 from workshop.bench.steplist import StepList
 from workshop.bench.ticking import Ticking
@@ -39,6 +42,11 @@ from workshop.build.changes import NeedsReason
 from workshop.build.route import ClockPlan
 from workshop.errors import ShopError
 from workshop.shelf.shelf import Shelf
+from workshop.shelf.writer import Writer
+from workshop.showable import showable
+
+LAST_WAIT_S = 2.0
+"""How long leaving waits for a disk that has not taken everything."""
 
 UNSEEN_S = 0.6
 """A key pressed sooner than this after a mark began to call was meant for what stood there before."""
@@ -86,6 +94,7 @@ class BenchApp(App[None], inherit_bindings=False):
         self._calling_since = 0.0
         self._called: list[tuple[str, str, str]] = []
         self._called_at: datetime | None = None
+        self._told_unsaved = False
         self.panes: dict[str, Pane] = {}
         self.ticking = Ticking(self, self.tick, self.runs)
 
@@ -127,8 +136,14 @@ class BenchApp(App[None], inherit_bindings=False):
         help_pane.table = keys.table = self.table
         loop = asyncio.get_running_loop()
         with contextlib.suppress(NotImplementedError, RuntimeError, ValueError):  # not on every system
-            for one in (signal.SIGTERM, signal.SIGHUP):
-                loop.add_signal_handler(one, self.leave)
+            for one in (signal.SIGTERM, signal.SIGHUP, signal.SIGINT):
+                loop.add_signal_handler(one, self.let_go)
+        context = contextvars.copy_context()
+
+        def landed() -> None:
+            loop.call_soon_threadsafe(self.landed, context=context)
+
+        self.desk.saving.writer.landed = landed
         self.pane_at(self.trail[-1]).opened()
         self.show_all()
 
@@ -344,10 +359,38 @@ class BenchApp(App[None], inherit_bindings=False):
         """Turn the step card's pages."""
         self.pane(StepCard).turn(by)
 
+    def landed(self) -> None:
+        """Show what came on disk, or that the disk refuses it."""
+        if self.is_running and self.panes and self.screen_stack:
+            self.desk.landed()
+            self.show_all()
+
     def leave(self) -> None:
-        """Leave; everything is on disk already."""
+        """Leave; what is not on disk is said first, and asked about once."""
+        writer = self.desk.saving.writer
+        if writer.close(0.0) or (self._told_unsaved and self.mode == "choose"):
+            self.let_go()
+            return
+        self._told_unsaved = True
+        acts.unsaved(self)
+        self.show_all()
+
+    def let_go(self) -> None:
+        """Leave at once: the terminal or the system says so, or the maker has been told."""
         self.ticking.stop()
         self.exit()
+
+
+def all_saved(writer: Writer, now: Present) -> bool:
+    """Wait a last moment for the disk; put what is still not on it elsewhere, and say so on the terminal."""
+    if writer.close(LAST_WAIT_S):
+        return True
+    lines = ["Not saved on the shelf:", *writer.unsaved()]
+    lines += [f"Kept in {path}" for path in last_refuge(writer, f"{now():%Y-%m-%dT%H%M%S}")]
+    with contextlib.suppress(OSError, ValueError):
+        sys.stderr.write("".join(f"{showable(line, 400)}\n" for line in lines))
+        sys.stderr.flush()
+    return False
 
 
 def _with_reason(act: Callable[[str], object], why: str) -> None:
@@ -364,4 +407,4 @@ def run(shelf: Shelf, *, now: Present = present) -> int:
         desk.open(newest.key)
     app = BenchApp(desk)
     app.run(mouse=False)
-    return app.return_code or 0
+    return (app.return_code or 0) if all_saved(desk.saving.writer, now) else 1

@@ -125,7 +125,7 @@ _BENCH = _at(
     ("note", "m", "note", "write a line into the blade's log, at this step"),
     ("air", "t", "air", "write down the shop's air: temperature and humidity"),
     ("looks", "u", "mm/in", "show lengths the next way: mm, decimal inch, inch fractions"),
-    ("leave", "q", "leave", "leave the program; everything is on disk already"),
+    ("leave", "q", "leave", "leave the program; what is not on disk is said first"),
 )
 
 _RACK = _at(
@@ -141,7 +141,7 @@ _RACK = _at(
     ("air", "t", "air", "write down the shop's air: temperature and humidity"),
     ("looks", "u", "mm/in", "show lengths the next way: mm, decimal inch, inch fractions"),
     ("help", "question_mark h", "what is this", "show all keys and what they do"),
-    ("leave", "q", "leave", "leave the program; everything is on disk already"),
+    ("leave", "q", "leave", "leave the program; what is not on disk is said first"),
 )
 
 _START = _at(
@@ -166,7 +166,7 @@ _LASTLOOK = _at(
     ("drawer", "d", "drawer", "open the drawer with the calculators, this step's first"),
     ("look-leave", "x escape", "not now", "go back to the bench; the step is not started"),
     ("help", "question_mark h", "what is this", "show all keys and what they do"),
-    ("leave", "q", "leave", "leave the program; everything is on disk already"),
+    ("leave", "q", "leave", "leave the program; what is not on disk is said first"),
 )
 
 _CLOCK = _at(
@@ -212,7 +212,7 @@ _WALL = _at(
     "wall",
     ("bench", "w space x escape", "bench", "go back to the bench"),
     ("rack", "r", "rack", "go to the rack with all blades"),
-    ("leave", "q", "leave", "leave the program; everything is on disk already"),
+    ("leave", "q", "leave", "leave the program; what is not on disk is said first"),
 )
 
 _CALL = _at(
@@ -226,7 +226,7 @@ _HELP = _at(
     ("page-on", "space right down pagedown", "next page", "the next page"),
     ("page-back", "left up pageup backspace", "page before", "the page before"),
     ("help-leave", "x escape question_mark h enter", "shut", "shut this help"),
-    ("leave", "q", "leave", "leave the program; everything is on disk already"),
+    ("leave", "q", "leave", "leave the program; what is not on disk is said first"),
 )
 
 TABLE: tuple[Command, ...] = (

@@ -12,6 +12,7 @@ from datetime import datetime
 from enum import StrEnum
 
 from workshop import measure
+from workshop.bench.saving import SHOP, Saving
 from workshop.build import changes, clock, standing
 from workshop.build.blade import Blade, State
 from workshop.build.clock import Clock, Mark, StoreEntry
@@ -91,6 +92,7 @@ class Desk:
         self.key: str | None = None
         self.step_id: str | None = None
         self.shop = Shop()
+        self.saving = Saving(shelf)
         self._stamps: Mapping[str, object] | None = None
         self._states: tuple[Blade, datetime, dict[str, State]] | None = None
         self.refresh()
@@ -103,10 +105,14 @@ class Desk:
         stamps = {key: self.shelf.stamp(key) for key in (*keys, SHOP_KEY)}
         if stamps == self._stamps:
             return False
+        for key in keys:  # an older text saved over ours: what it lost is put back
+            if self._stamps is not None and stamps[key] != self._stamps.get(key) and self.shelf.mend(key):
+                stamps[key] = self.shelf.stamp(key)
         self._stamps = stamps
-        self.blades, self.unread = self.shelf.blades()
+        on_disk, self.unread = self.shelf.blades()
+        self.blades = self.saving.over_disk(on_disk, self.blades)
         try:
-            self.shop = self.shelf.shop()
+            self.shop = self.saving.writer.overlaid(SHOP, self.shelf.shop())
         except ShopError as error:  # a slip of the pen in the shop's file: what was known of it stays
             self.said = Said(str(error), Tone.REFUSED)
         if self.key is not None and self.blade is None:
@@ -210,12 +216,27 @@ class Desk:
 
     def _put(self, key: str, change: Change, said: str = "") -> Blade:
         before = next((one for one in self.blades if one.key == key), None)
-        changed = self.shelf.change(key, change)
-        self.blades = [changed if one.key == key else one for one in self.blades]
-        self._stamps = {**(self._stamps or {}), key: self.shelf.stamp(key)}
-        text = said or ("" if before is None else changes.last_said(before, changed))
-        self.said = Said(text)
+        if before is None:
+            raise ShopError(f"The blade {key} is not there any more.")
+        changed, mind = self.saving.put(key, change, before)
+        self._take_over(changed)
+        text = said or changes.last_said(before, changed)
+        self.said = Said(f"{text}. {mind}" if text else mind, Tone.NOTICE) if mind else Said(text)
         return changed
+
+    def _take_over(self, blade: Blade) -> None:
+        self.blades = [blade if one.key == blade.key else one for one in self.blades]
+        self._stamps = {**(self._stamps or {}), blade.key: self.shelf.stamp(blade.key)}
+
+    def landed(self) -> None:
+        """Take over what came on disk, or was refused, after its key was answered."""
+        jobs, well, wrong = self.saving.landed()
+        for job in jobs:
+            if job.made is not None:
+                self._take_over(self.saving.writer.overlaid(job.key, job.made))
+                well = well or changes.last_said(job.before, job.made)
+        if wrong or well:
+            self.said = Said(wrong or well, Tone.REFUSED if wrong else Tone.DONE)
 
     def do_next(self, why: str = "") -> NextThing | None:
         """Do the natural next thing where it needs no more words: start, tick, finish, go on.
@@ -341,8 +362,11 @@ class Desk:
             else None
         )
         now = self.now()
-        self.shop = self.shelf.keep_shop(lambda shop: replace(shop, air_K=air_K, humidity=damp, read_at=now))
-        self.said = Said("The shop's air is kept.")
+        self._keep_shop(lambda shop: replace(shop, air_K=air_K, humidity=damp, read_at=now))
+
+    def _keep_shop(self, change: Callable[[Shop], Shop]) -> None:
+        self.shop, mind = self.saving.put_shop(change, self.shop)
+        self.said = Said(mind, Tone.NOTICE) if mind else Said("The shop's air and looks are kept.")
 
     def air_is_stale(self) -> bool:
         """Whether the shop's air was never read, or over two hours ago."""
@@ -351,9 +375,7 @@ class Desk:
 
     def next_look(self) -> None:
         """Show numbers the next way: metric, decimal inch, inch fractions."""
-        self.shop = self.shelf.keep_shop(
-            lambda shop: replace(shop, prefer=measure.next_preference(shop.prefer))
-        )
+        self._keep_shop(lambda shop: replace(shop, prefer=measure.next_preference(shop.prefer)))
 
     def begin(
         self, name: str, route_id: str, choices: Mapping[str, str], about: str = "", maker_for: str = ""

@@ -57,6 +57,10 @@ class TopLine(Pane):
             return [
                 looks.row(f"80 by 24 characters are needed; here are {have.width} by {have.height}.", "warn")
             ]
+        unsaved = self.desk.saving.words()
+        if unsaved:
+            clock = looks.row(times.day_time(self.desk.now()))
+            return [looks.beside(looks.row(showable(unsaved, 200), "bad"), clock, width, "   ")]
         if self.screen.has_class("told") and not self.screen.has_class("at-bench"):
             return [told_row(self.desk, width)]
         name = showable(blade.name, 40) if blade else "The rack"

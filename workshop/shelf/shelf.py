@@ -6,7 +6,7 @@ import contextlib
 import hashlib
 import os
 from collections.abc import Callable, Collection, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
@@ -21,36 +21,16 @@ from workshop.shelf.keeping import Keeping, read_inside
 from workshop.shelf.own_recipes import OwnRecipes
 from workshop.shelf.shop_file import Shop, read_shop, shop_bytes
 from workshop.shelf.table import FileFault, Source, Table, parse_toml
+from workshop.shelf.unread import Unread, newer_says
 
 SHOP_FILE = "shop.toml"
 KEPT = "kept"
+__all__ = ["KEPT", "SHOP_FILE", "Shelf", "Unread"]
 Stamp = tuple[int, int, int]
 
 
 def _present() -> datetime:
     return datetime.now(UTC).replace(microsecond=0)
-
-
-@dataclass(frozen=True)
-class Unread:
-    """A file that is not taken as a blade: left as it is and shown with the reason.
-
-    kind: "broken", "newer" (shown, not changed), "copy" of a blade, "apart" (a conflict kept beside), or
-    "own" (a route, a store or the shop's file; the program's own stands in for it).
-    """
-
-    key: str
-    why: str
-    kind: str = "broken"
-
-    def says(self) -> str:
-        """Return in words what is the matter with it."""
-        start = {"broken": "cannot be read and is left as it is: ", "own": "is left out: "}.get(self.kind, "")
-        return f"{self.key}: {start}{self.why}"
-
-    def data(self, path: Path) -> dict[str, str]:
-        """Return the same as data."""
-        return {"file": str(path), "why": self.why, "kind": self.kind}
 
 
 class Shelf:
@@ -67,6 +47,7 @@ class Shelf:
         self._calculators = calculators
         self._keeping = Keeping(folder, self._render, now)
         self._routes: dict[str, Route] = {}
+        self._route_texts: dict[str, bytes] = {}
         self._read: dict[str, tuple[Stamp | None, bytes, Blade]] = {}
         self._writers: dict[str, blade_file.BladeWriter] = {}
         self._entries: dict[str, StoreEntry] | None = None
@@ -158,7 +139,7 @@ class Shelf:
                 blade = self.blade(key)
                 good.append(blade)
                 if blade_file.schema_of(blade) > blade_file.SCHEMA:
-                    bad.append(Unread(key, _newer(blade), "newer"))
+                    bad.append(Unread(key, newer_says(blade), "newer"))
             except ShopError as error:
                 bad.append(Unread(key, f"{error}{self._offer(key)}"))
         own, of = copies.told_apart(good)
@@ -207,7 +188,7 @@ class Shelf:
             raw = self._keeping.mended(key, self._keeping.raw(key))
             blade = self._taken(key, raw)
             if blade_file.schema_of(blade) > blade_file.SCHEMA:
-                raise ShopError(f"{blade.name} is not changed: its file {_newer(blade)}")
+                raise ShopError(f"{blade.name} is not changed: its file {newer_says(blade)}")
             changed = change(blade)
             if changed is not blade:
                 data = self._keeping.put(key, raw, self._bytes(key, blade, changed, raw))
@@ -222,7 +203,7 @@ class Shelf:
         try:
             if self._keeping.lost(key, self._keeping.raw(key)) is None:
                 return False
-            with durable.locked(self.path(key)):
+            with durable.locked(self.path(key), wait_s=0.5):
                 raw = self._keeping.raw(key)
                 return self._keeping.mended(key, raw) != raw
         except ShopError:  # it cannot be read or written now: it is shown as it is, and tried again later
@@ -272,9 +253,7 @@ class Shelf:
             blade = new_blade(
                 key, name.strip(), route, kept, now, choices=choices, maker_for=maker_for, about=about
             )
-            copy = self.folder / KEPT / f"{kept}.toml"
-            if not copy.is_file() or self.raw_of(copy) != raw:
-                durable.save(copy, raw)
+            self._keep_route(kept, raw, self.folder)
             data = self._writer(key).to_bytes(blade)
             durable.save(self.path(key), data)
             self._keeping.remember(key, data)
@@ -312,6 +291,33 @@ class Shelf:
             self._read.pop(key, None)
         return replace(blade, key=key)
 
+    def rescue(self, blade: Blade, why: str) -> Path:
+        """Put a blade that is only in memory on disk: as its file when that is gone, else beside it."""
+        data = blade_file.BladeWriter().to_bytes(blade)
+        with durable.locked(self.path(blade.key)):
+            if self.path(blade.key).exists():
+                return self._keeping.apart(blade.key, data, [why])
+            self.prepare()
+            self._keep_route(blade.kept, self._route_texts[blade.kept], self.folder)
+            durable.save(self.path(blade.key), data)
+        return self.path(blade.key)
+
+    def put_elsewhere(self, blade: Blade, folder: Path) -> Path:
+        """Put a blade and its route into another folder, then a shelf of its own. Raises NotSaved."""
+        backups.make_folder(folder, folder)
+        backups.make_folder(folder, folder / KEPT)
+        self._keep_route(blade.kept, self._route_texts[blade.kept], folder)
+        path = folder / f"{blade.key}.toml"
+        if path.exists():
+            backups.aside(folder, blade.key, read_inside(folder, path), self.now())
+        durable.save(path, blade_file.BladeWriter().to_bytes(blade))
+        return path
+
+    def _keep_route(self, kept: str, raw: bytes, shelf: Path) -> None:
+        copy = shelf / KEPT / f"{kept}.toml"
+        if not copy.is_file() or read_inside(shelf, copy) != raw:
+            durable.save(copy, raw)
+
     def rendered(self, key: str, data: dict[str, Any], text: str) -> bytes:
         """Return tables as a blade's file, laid over a text's comments and order; raises ShopError."""
         return self._render(key, data, text)
@@ -338,7 +344,9 @@ class Shelf:
                 raise top.fault(
                     "route", f"the kept copy {KEPT}/{kept}.toml is missing", f"that file in the folder {KEPT}"
                 )
-            self._routes[kept] = route_file.parse_route(self.raw_of(copy), str(copy), self._calculators)
+            raw = self.raw_of(copy)
+            self._routes[kept] = route_file.parse_route(raw, str(copy), self._calculators)
+            self._route_texts[kept] = raw
         return self._routes[kept]
 
     def store(self, name: str) -> dict[str, Any]:
@@ -379,8 +387,3 @@ class Shelf:
             durable.save(path, data)
         self._shop = shop
         return shop
-
-
-def _newer(blade: Blade) -> str:
-    schema = blade_file.schema_of(blade)
-    return f"was written by a newer program (schema {schema}); it is shown and nothing is written to it."

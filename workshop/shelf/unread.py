@@ -1,0 +1,37 @@
+"""A file of the shelf that is not taken as a blade, and why: shown, left as it is."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from workshop.build.blade import Blade
+from workshop.shelf.blade_file import schema_of
+
+
+@dataclass(frozen=True)
+class Unread:
+    """A file that is not taken as a blade: left as it is and shown with the reason.
+
+    kind: "broken", "newer" (shown, not changed), "copy" of a blade, "apart" (a conflict kept beside), or
+    "own" (a route, a store or the shop's file; the program's own stands in for it).
+    """
+
+    key: str
+    why: str
+    kind: str = "broken"
+
+    def says(self) -> str:
+        """Return in words what is the matter with it."""
+        start = {"broken": "cannot be read and is left as it is: ", "own": "is left out: "}.get(self.kind, "")
+        return f"{self.key}: {start}{self.why}"
+
+    def data(self, path: Path) -> dict[str, str]:
+        """Return the same as data."""
+        return {"file": str(path), "why": self.why, "kind": self.kind}
+
+
+def newer_says(blade: Blade) -> str:
+    """Return what is to be said of a blade whose file a later program wrote."""
+    schema = schema_of(blade)
+    return f"was written by a newer program (schema {schema}); it is shown and nothing is written to it."
