@@ -189,6 +189,7 @@ class BenchApp(App[None], inherit_bindings=False):
             if self.screen.has_class(name) != on:
                 self.screen.set_class(on, name)
                 reshaped = True
+        self.pane(TopLine).telling = self.screen.has_class("told") and not self.screen.has_class("at-bench")
         keys = self.pane(KeyLine)
         keys.now_at = mode
         keys.space_words = self.pane(LastLook).space_words() if mode == "lastlook" else None

@@ -49,6 +49,9 @@ def told_row(desk: Desk, width: int) -> Row:
 class TopLine(Pane):
     """Blade and what it is to be; the shop's air; day and time."""
 
+    telling = False
+    """Whether a mark is to be told in this line, because nothing may ask and the bench is not in sight."""
+
     def rows(self, width: int, height: int) -> list[Row]:
         """Return the one line."""
         blade = self.desk.blade
@@ -61,7 +64,7 @@ class TopLine(Pane):
         if unsaved:
             clock = looks.row(times.day_time(self.desk.now()))
             return [looks.beside(looks.row(showable(unsaved, 200), "bad"), clock, width, "   ")]
-        if self.screen.has_class("told") and not self.screen.has_class("at-bench"):
+        if self.telling:
             return [told_row(self.desk, width)]
         name = showable(blade.name, 40) if blade else "The rack"
         about = f" · {showable(blade.about, 80)}" if blade and blade.about else ""
