@@ -7,7 +7,6 @@ import contextlib
 import contextvars
 import os
 import signal
-import sys
 import time
 from collections.abc import Callable, Iterator, Mapping
 from datetime import UTC, datetime
@@ -31,10 +30,10 @@ from workshop.bench.digits import can_show_blocks
 from workshop.bench.help import Help
 from workshop.bench.hotpane import HotPane
 from workshop.bench.lastlook import LastLook
+from workshop.bench.leaving import all_saved
 from workshop.bench.lines import KeyLine, MessageLine, TopLine
 from workshop.bench.pane import Asked, Done, Pane, Tried, Went
 from workshop.bench.rooms import CallPane, DrawerPane, Rack, StartForm, Wall
-from workshop.bench.saving import last_refuge
 from workshop.bench.stepcard import StepCard
 from workshop.bench.steplist import StepList
 from workshop.bench.ticking import Ticking
@@ -42,11 +41,6 @@ from workshop.build.changes import NeedsReason
 from workshop.build.route import ClockPlan
 from workshop.errors import ShopError
 from workshop.shelf.shelf import Shelf
-from workshop.shelf.writer import Writer
-from workshop.showable import showable
-
-LAST_WAIT_S = 2.0
-"""How long leaving waits for a disk that has not taken everything."""
 
 UNSEEN_S = 0.6
 """A key pressed sooner than this after a mark began to call was meant for what stood there before."""
@@ -380,18 +374,6 @@ class BenchApp(App[None], inherit_bindings=False):
         """Leave at once: the terminal or the system says so, or the maker has been told."""
         self.ticking.stop()
         self.exit()
-
-
-def all_saved(writer: Writer, now: Present) -> bool:
-    """Wait a last moment for the disk; put what is still not on it elsewhere, and say so on the terminal."""
-    if writer.close(LAST_WAIT_S):
-        return True
-    lines = ["Not saved on the shelf:", *writer.unsaved()]
-    lines += [f"Kept in {path}" for path in last_refuge(writer, f"{now():%Y-%m-%dT%H%M%S}")]
-    with contextlib.suppress(OSError, ValueError):
-        sys.stderr.write("".join(f"{showable(line, 400)}\n" for line in lines))
-        sys.stderr.flush()
-    return False
 
 
 def _with_reason(act: Callable[[str], object], why: str) -> None:

@@ -7,15 +7,15 @@ of `workshop.build.changes`, put on disk by the shelf before the desk tells the 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import datetime
-from enum import StrEnum
 
 from workshop import measure
+from workshop.bench.said import BladeClock, Call, Said, Tone, hands_on
 from workshop.bench.saving import SHOP, Saving
 from workshop.build import changes, clock, standing
 from workshop.build.blade import Blade, State
-from workshop.build.clock import Clock, Mark, StoreEntry
+from workshop.build.clock import StoreEntry
 from workshop.build.route import Step
 from workshop.build.standing import Act, NextThing
 from workshop.build.values import read_entry
@@ -26,57 +26,12 @@ from workshop.shelf import slips
 from workshop.shelf.shelf import SHOP_FILE, Shelf, Unread
 from workshop.shelf.shop_file import Shop
 
+__all__ = ["BladeClock", "Call", "Desk", "Said", "Tone", "hands_on"]
+
 Change = Callable[[Blade], Blade]
 SHOP_KEY = SHOP_FILE.removesuffix(".toml")
 STALE_AIR_S = 2 * 3600
 """After two hours a reading of the shop's air is asked for again where it matters."""
-
-
-class Tone(StrEnum):
-    """How a sentence to the maker is meant; shown as a word, not only as a colour."""
-
-    DONE = "done"
-    REFUSED = "no"
-    NOTICE = "mind"
-
-
-@dataclass(frozen=True, slots=True)
-class Said:
-    """The last sentence to the maker."""
-
-    text: str = ""
-    tone: Tone = Tone.DONE
-
-
-@dataclass(frozen=True, slots=True)
-class BladeClock:
-    """A running clock and whose it is."""
-
-    blade: Blade
-    clock: Clock
-
-
-@dataclass(frozen=True, slots=True)
-class Call:
-    """A mark that has come and that nobody has answered."""
-
-    blade: Blade
-    clock: Clock
-    mark: Mark
-
-
-def hands_on(blade: Blade, step: Step, now: datetime) -> bool:
-    """Whether a step is hot or sticky and the hands are on it now.
-
-    A step that rests on its clock keeps them full too (a soak, a dip, a cooling); glue, for its pot life.
-    """
-    state = blade.progress(step.id).state
-    if not step.hands_full or state not in (State.IN_HAND, State.RESTING):
-        return False
-    if state is State.IN_HAND:
-        return True
-    pot = [one.mark("pot-life") for one in blade.step_clocks(step.id) if one.running]
-    return all(mark is None or now < mark.opens for mark in pot)
 
 
 class Desk:
