@@ -33,14 +33,14 @@ OUTSIDE = {
     "trade": set(),
     "build": set(),
     "drawer": set(),
-    "paper": set(),
+    "paper": {"icalendar"},
     "cli": set(),
     "shelf": {"tomli_w", "tomlkit", "platformdirs"},
     "measure": set(),
     "units": {"pint"},
     "bench": {"textual", "rich"},
 }
-LIBRARIES = {"textual", "rich", "pint", "tomli_w", "tomlkit", "platformdirs", "numpy", "scipy"}
+LIBRARIES = {"textual", "rich", "pint", "tomli_w", "tomlkit", "platformdirs", "icalendar", "numpy", "scipy"}
 FILES = sorted(HOUSE.rglob("*.py"))
 
 

@@ -171,11 +171,10 @@ def _press_says(clock: Clock, made: Clock, state: BlobState, age: float, bounded
     if made.quick == clock.quick:
         says = f"{seen}, as expected: nothing is corrected"
     else:
-        by = made.quick / clock.quick
-        word = "quicker" if by > 1 else "slower"
-        says = f"{seen}: this batch is {abs(by - 1):.0%} {word} than counted, its marks ahead move"
+        was = f", not {clock.quick:.2f} times" if clock.quick != 1 else ""
+        says = f"{seen}: this batch is {made.quick:.2f} times as quick as the store says{was}; its marks move"
         if bounded:
-            says += f", no further than to {made.quick:g} times the store's pace: doubt the mix or the label"
+            says += ", no further than this: doubt the mix or the label"
     if state.id != "hard":
         for mark in made.marks:
             if mark.state(now) == "open" and mark.acknowledged is None and mark.age_opens_s is not None:

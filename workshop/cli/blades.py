@@ -6,12 +6,13 @@ from argparse import Namespace
 from datetime import datetime
 from typing import Any
 
-from workshop.build import changes, standing
+from workshop.build import changes, standing, timekeeping
 from workshop.build.blade import CLOSED, Blade
 from workshop.build.clock import due, most_urgent, next_moment
 from workshop.cli.text import columns, dump, say, utc
 from workshop.cli.together import pair
 from workshop.paper.times import lasting, near
+from workshop.shelf.air_keeping import air_of
 from workshop.shelf.shelf import Shelf
 
 
@@ -60,8 +61,14 @@ def note(args: Namespace, shelf: Shelf, now: datetime) -> None:
 def back(args: Namespace, shelf: Shelf, now: datetime) -> None:
     """Take the last change on a blade back."""
     blade = shelf.find(args.blade)
-    changed = shelf.change(blade.key, lambda one: changes.take_back(one, now))
-    say(f"{blade.name}: {changed.log[-1].says}.")
+    air = air_of(shelf)  # what comes back goes by the air as now known
+
+    def back_to(one: Blade) -> Blade:
+        return timekeeping.rework(changes.take_back(one, now), air, now)
+
+    changed = shelf.change(blade.key, back_to)
+    taken = next(entry.says for entry in reversed(changed.log) if entry.did == "take back")
+    say(f"{blade.name}: {taken}.")
 
 
 def rack_lines(blades: list[Blade], now: datetime) -> list[str]:

@@ -5,24 +5,27 @@ from __future__ import annotations
 from argparse import Namespace
 from dataclasses import replace
 from datetime import datetime, timedelta
-from typing import Any
 
 from workshop import measure
-from workshop.build import changes, standing
+from workshop.build import changes, standing, timekeeping
 from workshop.build.blade import Blade, State
-from workshop.build.clock import Clock, Mark, StoreEntry, due, most_urgent, next_moment, urgency
+from workshop.build.clock import Batch, Clock, StoreEntry, due, most_urgent, urgency
 from workshop.build.route import ClockPlan, Step
 from workshop.cli import moment
-from workshop.cli.text import columns, dump, say, utc
+from workshop.cli.clock_text import air_lines, celsius_of, clock_data, clock_lines, mark_lines
+from workshop.cli.follow import follow
+from workshop.cli.text import dump, say, utc
 from workshop.cli.together import right
 from workshop.errors import ShopError
-from workshop.paper.times import lasting, near
-from workshop.shelf.shelf import Shelf
+from workshop.paper.times import near
+from workshop.shelf import air_keeping
+from workshop.shelf.air_feed import read_feed
+from workshop.shelf.shelf import SHOP_FILE, Shelf
 from workshop.shelf.shop_file import Shop
 from workshop.shelf.store_file import find_entry
 
 OLD_AIR = timedelta(hours=2)
-"""A reading of the shop's air older than this is said to be old where it moves a clock."""
+"""After this a reading of the shop's air is too old to be taken without a word."""
 
 
 def clock(args: Namespace, shelf: Shelf, now: datetime) -> None:
@@ -30,19 +33,23 @@ def clock(args: Namespace, shelf: Shelf, now: datetime) -> None:
     blade = shelf.find(args.blade)
     step, plan = _planned(blade, args.name, args.step, now)
     mixed = standing.latest_clock(blade, plan.since) if plan.since else None
-    entry = _entry(args.store or (mixed.store if mixed else ""), plan, shelf)
+    entry = entry_for(args.store or (mixed.store if mixed else ""), plan, shelf)
     ago_s = _ago(args.ago)
-    air_K = mixed.air_K if mixed and not args.air else _air(args.air, shelf.shop(), entry)
+    air_K = typed_air(args.air, entry)
+    batch = _batch(args, shelf, entry)
+    air = air_keeping.air_of(shelf)
     changed = shelf.change(
         blade.key,
-        lambda one: changes.start_clock(one, step.id, plan.id, now, ago_s=ago_s, entry=entry, air_K=air_K),
+        lambda one: changes.start_clock(
+            one, step.id, plan.id, now, ago_s=ago_s, entry=entry, air_K=air_K, air=air, batch=batch
+        ),
     )
     made = list(changed.clocks.values())[-1]
     if args.json:
         dump(clock_data(changed, made, now))
         return
     say(f"{blade.name}: {made.title} ({made.id}) runs since {near(made.started, now)}.")
-    say(*_air_lines(made), *mark_lines(made, now))
+    say(*air_lines(made), *mark_lines(made, now))
     shop = shelf.shop()
     if made.air_K is not None and not args.air and shop.read_at and now - shop.read_at > OLD_AIR:
         say(f"The air is as read {near(shop.read_at, now)}; give it as it is now with --air.")
@@ -53,16 +60,27 @@ def clock(args: Namespace, shelf: Shelf, now: datetime) -> None:
 def clocks(args: Namespace, shelf: Shelf, now: datetime) -> None:
     """List the running clocks of all blades as they stand, or will stand at a time."""
     at = moment.when(args.at, now) if args.at else now
-    good, bad = shelf.blades()
-    pairs = [(blade, one) for blade in good for one in blade.running() if one.started <= at]
-    pairs.sort(key=lambda pair: urgency(pair[1], at))
+    if args.follow:
+        if args.at or args.json:
+            raise ShopError("--follow tells what comes as it comes; right would be without --at and --json.")
+        follow(shelf)
+        return
+    pairs = pairs_at(shelf, now, at)
     if args.json:
         dump({"at": utc(at), "clocks": [clock_data(blade, one, at) for blade, one in pairs]})
         return
     if args.at:
         say(f"As they {'stood' if at < now else 'will stand'} at {near(at, now)}:")
     say(*clock_lines(pairs, at))
-    say(*(f"{one.key}: cannot be read and is left as it is: {one.why}" for one in bad))
+    say(*(f"{one.key}: cannot be read and is left as it is: {one.why}" for one in shelf.blades()[1]))
+
+
+def pairs_at(shelf: Shelf, now: datetime, at: datetime) -> list[tuple[Blade, Clock]]:
+    """Return the clocks that run at a moment, worked out from the air as now known, most urgent first."""
+    air = air_keeping.air_of(shelf)
+    good = [timekeeping.rework(blade, air, now) for blade in shelf.blades()[0]]
+    pairs = [(blade, one) for blade in good for one in blade.running() if one.started <= at]
+    return sorted(pairs, key=lambda pair: urgency(pair[1], at))
 
 
 def answer(args: Namespace, shelf: Shelf, now: datetime) -> None:
@@ -90,21 +108,57 @@ def stop(args: Namespace, shelf: Shelf, now: datetime) -> None:
     say(f"{blade.name}: {one.title} is stopped.")
 
 
+def witness(args: Namespace, shelf: Shelf, now: datetime) -> None:
+    """Say what a clock's witness blob does; the batch's pace is corrected and its marks move."""
+    blade = shelf.find(args.blade)
+    if args.clock:
+        one = _running(blade, args.clock, now)
+    else:
+        with_blob = [clock for clock in most_urgent(blade.clocks.values(), now) if clock.blob]
+        if not with_blob:
+            raise ShopError(f"{blade.name} has no glue that cures, so there is no witness to press.")
+        one = with_blob[0]
+    changed = air_keeping.press_witness(shelf, blade.key, one.id, args.state, now)
+    made = changed.clocks[one.id]
+    if args.json:
+        dump({**clock_data(changed, made, now), "says": changed.log[-1].says})
+        return
+    say(f"{blade.name}: {changed.log[-1].says}.", *mark_lines(made, now))
+
+
 def air(args: Namespace, shelf: Shelf, now: datetime) -> None:
     """Keep the shop's air as read now, or show it as last read."""
-    shop = shelf.shop()
-    if args.temperature:
-        air_K = float(measure.read(args.temperature, "temperature", unit="°C", field="air", example="17.5C"))
-        humidity = shop.humidity
+    read: tuple[float, float | None] | None = None
+    if args.feed:
+        if args.temperature:
+            raise ShopError("--feed reads the air itself; right would be without a temperature.")
+        read = read_feed(shelf.shop().settings)
+        if read is None:
+            raise ShopError(
+                'No thermometer is set; right would be file = "…" or command = ["…"] under [air] in '
+                f"{shelf.folder / SHOP_FILE}."
+            )
+    elif args.temperature:
+        humidity = None
         if args.humidity:
             humidity = float(
                 measure.read(args.humidity, "humidity", unit="%", field="humidity", example="61%")
             )
-        shop = shelf.keep_shop(lambda was: replace(was, air_K=air_K, humidity=humidity, read_at=now))
+        read = (_temperature(args.temperature, "air", "17.5C"), humidity)
+    moved = [] if read is None else _keep(shelf, now, *read)
+    shop = shelf.shop()
     if args.json:
-        dump({"temperature_C": _celsius(shop.air_K), "humidity": shop.humidity, "read": utc(shop.read_at)})
+        dump({"temperature_C": celsius_of(shop.air_K), "humidity": shop.humidity, "read": utc(shop.read_at)})
         return
     say(air_line(shop, now))
+    say(*(f"{blade.name}: its clocks go by it now." for blade in moved))
+
+
+def _keep(shelf: Shelf, now: datetime, air_K: float, humidity: float | None) -> list[Blade]:
+    """Keep a reading; one without humidity keeps the humidity read last."""
+    return air_keeping.keep_reading(
+        shelf, now, air_K, shelf.shop().humidity if humidity is None else humidity
+    )
 
 
 def air_line(shop: Shop, now: datetime) -> str:
@@ -114,89 +168,6 @@ def air_line(shop: Shop, now: datetime) -> str:
     damp = "" if shop.humidity is None else f", {measure.write(shop.humidity, 'humidity', '%')}"
     read = "" if shop.read_at is None else f", read {near(shop.read_at, now)}"
     return f"Air: {measure.show(shop.air_K, 'temperature', shop.prefer)}{damp}{read}"
-
-
-def clock_lines(pairs: list[tuple[Blade, Clock]], at: datetime) -> list[str]:
-    """Return clocks as lines of text, each with its marks below it."""
-    if not pairs:
-        return ["No clock runs."]
-    lines = []
-    for blade, one in pairs:
-        lines.append(f"{blade.name}  {one.step}  {one.title} ({one.id}), since {near(one.started, at)}")
-        lines += [f"   {line}" for line in (*_air_lines(one), *mark_lines(one, at))]
-    return lines
-
-
-def mark_lines(clock: Clock, at: datetime) -> list[str]:
-    """Return a clock's marks as lines: what, when its window opens and shuts, and how it stands."""
-    return columns((_mark_row(mark, at) for mark in clock.marks), indent="  ")
-
-
-def clock_data(blade: Blade, clock: Clock, at: datetime) -> dict[str, Any]:
-    """Return a clock as it stands at a moment, as data."""
-    ahead = next_moment(clock, at)
-    return {
-        "blade": blade.name,
-        "key": blade.key,
-        "clock": clock.id,
-        "title": clock.title,
-        "step": clock.step,
-        "kind": clock.kind,
-        "started": utc(clock.started),
-        "store": clock.store or None,
-        "air_C": _celsius(clock.air_K),
-        "pace": clock.pace,
-        "caution": clock.caution,
-        "marks": [
-            {
-                "id": mark.id,
-                "says": mark.says,
-                "opens": utc(mark.opens),
-                "shuts": utc(mark.shuts),
-                "state": mark.state(at),
-                "do": mark.do,
-                "late": mark.late,
-                "harm": mark.harm,
-                "answered": utc(mark.acknowledged),
-            }
-            for mark in clock.marks
-        ],
-        "due": [mark.id for mark in due(clock, at)],
-        "next": None
-        if ahead is None
-        else {
-            "mark": ahead.mark.id,
-            "verb": ahead.verb,
-            "at": utc(ahead.at),
-            "in_s": round((ahead.at - at).total_seconds()),
-        },
-    }
-
-
-def _mark_row(mark: Mark, at: datetime) -> tuple[str, str, str]:
-    window = near(mark.opens, at) + (f" to {near(mark.shuts, at)}" if mark.shuts else "")
-    state = mark.state(at)
-    if mark.acknowledged is not None:
-        return mark.says, window, f"answered {near(mark.acknowledged, at)}"
-    if state == "ahead":
-        return mark.says, window, f"in {lasting((mark.opens - at).total_seconds())}"
-    if state == "open" and mark.shuts is not None:
-        left = lasting((mark.shuts - at).total_seconds())
-        return mark.says, window, f"OPEN, shuts in {left}. {mark.do}".rstrip()
-    if state == "shut" and mark.shuts is not None:
-        past = lasting((at - mark.shuts).total_seconds())
-        return mark.says, window, f"SHUT {past} ago. {mark.late}".rstrip()
-    return mark.says, window, f"REACHED {lasting((at - mark.opens).total_seconds())} ago. {mark.do}".rstrip()
-
-
-def _air_lines(clock: Clock) -> list[str]:
-    lines = []
-    if clock.air_K is not None:
-        air_says = measure.write(clock.air_K, "temperature", "°C", 1)
-        lines.append(f"at {air_says} its times are {clock.pace:.2f} times the label's")
-    if clock.caution:
-        lines.append(f"caution: {clock.caution}")
-    return lines
 
 
 def _planned(blade: Blade, name: str, step_id: str, now: datetime) -> tuple[Step, ClockPlan]:
@@ -213,7 +184,45 @@ def _planned(blade: Blade, name: str, step_id: str, now: datetime) -> tuple[Step
     return (hot or having)[0]
 
 
-def _entry(named: str, plan: ClockPlan, shelf: Shelf) -> StoreEntry | None:
+def _batch(args: Namespace, shelf: Shelf, entry: StoreEntry | None) -> Batch:
+    """Return how this batch differs, as typed, at this maker's own pace for it."""
+    for_s = (
+        float(measure.read(args.for_, "time", unit="min", field="--for", example="8min"))
+        if args.for_
+        else None
+    )
+    if entry is None:
+        if args.box or args.mass or args.thin:
+            raise ShopError(
+                "--box, --mass and --thin are for what cures or dries; this clock keeps its times."
+            )
+        return Batch(for_s=for_s)
+    mass_kg = (
+        float(measure.read(args.mass, "mass", unit="g", field="--mass", example="12g")) if args.mass else None
+    )
+    kept_K = _temperature(args.box, "--box", "38C") if args.box else None
+    return replace(
+        air_keeping.batch_for(shelf, entry, mass_kg=mass_kg, thin=args.thin, kept_K=kept_K), for_s=for_s
+    )
+
+
+def _temperature(typed: str, field: str, example: str) -> float:
+    return float(measure.read(typed, "temperature", unit="°C", field=field, example=example))
+
+
+def typed_air(typed: str, entry: StoreEntry | None) -> float | None:
+    """Return the shop's temperature as typed with --air, None where it was not."""
+    if not typed:
+        return None
+    if entry is None:
+        raise ShopError(
+            "--air moves only what cures or dries; this clock keeps its times at any temperature."
+        )
+    return _temperature(typed, "--air", "14C")
+
+
+def entry_for(named: str, plan: ClockPlan, shelf: Shelf) -> StoreEntry | None:
+    """Return the store entry a clock runs on, as named or as the route has it; None for one without."""
     if not plan.store:
         if named:
             raise ShopError(
@@ -232,16 +241,6 @@ def _entry(named: str, plan: ClockPlan, shelf: Shelf) -> StoreEntry | None:
     return entry
 
 
-def _air(typed: str, shop: Shop, entry: StoreEntry | None) -> float | None:
-    if typed:
-        if entry is None:
-            raise ShopError(
-                "--air moves only what cures or dries; this clock keeps its times at any temperature."
-            )
-        return float(measure.read(typed, "temperature", unit="°C", field="--air", example="14C"))
-    return shop.air_K if entry is not None else None
-
-
 def _ago(typed: str) -> float | None:
     return float(measure.read(typed, "time", unit="min", field="--ago", example="5min")) if typed else None
 
@@ -257,7 +256,3 @@ def _running(blade: Blade, name: str, now: datetime) -> Clock:
         known = ", ".join(blade.clocks) or "none"
         raise ShopError(f"{blade.name} has no clock '{name}'; it has: {known}.")
     return found[0]
-
-
-def _celsius(air_K: float | None) -> float | None:
-    return None if air_K is None else round(measure.in_unit(air_K, "temperature", "°C"), 3)

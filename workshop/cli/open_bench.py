@@ -14,7 +14,8 @@ from workshop.build import standing
 from workshop.build.blade import Blade
 from workshop.build.standing import Act
 from workshop.cli.blades import blade_data, rack_lines
-from workshop.cli.clocks import air_line, clock_data, clock_lines
+from workshop.cli.clock_text import clock_data, clock_lines
+from workshop.cli.clocks import air_line
 from workshop.cli.text import dump, say
 from workshop.drawer.registry import NAMES
 from workshop.shelf.shelf import Shelf

@@ -27,6 +27,7 @@ examples:
   workshop step Heron H7 finish                every check of it holds; it is done
   workshop clock Heron bedding --air 14C --ago 5min
   workshop clocks --at 07:00                   as they will stand in the morning
+  workshop when H7 --blade Heron               the latest and the best start
   workshop calc pin-drill pin=5/32in clearance=0.003in
   workshop record Heron -o heron.md
 
@@ -81,7 +82,7 @@ def build() -> Parser:
     rooms = top.add_subparsers(
         dest="command", metavar="COMMAND", title="commands", parser_class=Parser, required=False
     )
-    for add in (_blades, _steps, _clocks, _numbers, _files):
+    for add in (_blades, _steps, _clocks, _clock_plans, _numbers, _files):
         add(rooms)
     top.commands = rooms.choices
     return top
@@ -196,14 +197,20 @@ def _clocks(rooms: Any) -> None:
     )
     clock.add_argument("--air", metavar="TEMP", default="", help="the shop's temperature, such as 14C")
     clock.add_argument("--ago", metavar="TIME", default="", help="it was started so long ago, such as 5min")
+    clock.add_argument("--box", metavar="TEMP", default="", help="it lies in a warm box, such as 38C")
+    clock.add_argument("--mass", metavar="MASS", default="", help="what is mixed in the cup, such as 12g")
+    clock.add_argument("--thin", action="store_true", help="it is spread thin at once, not left in the cup")
+    clock.add_argument("--for", dest="for_", metavar="TIME", default="", help="so long this time: 8min")
     clock.add_argument("--step", metavar="STEP", default="", help="the step, where several have such a clock")
     clocks = _command(
         rooms,
         "clocks",
         "list the clocks of all blades, as they stand or will stand",
-        "  workshop clocks\n  workshop clocks --at 07:00\n  workshop clocks --at +3h --json",
+        "  workshop clocks\n  workshop clocks --at 07:00\n  workshop clocks --at +3h --json\n"
+        "  workshop clocks --follow",
     )
     clocks.add_argument("--at", metavar="TIME", default="", help="07:00, tomorrow 07:00, +3h, or ISO 8601")
+    clocks.add_argument("--follow", action="store_true", help="stay and tell what comes, until Ctrl-C")
     answer = _command(
         rooms, "answer", "answer a mark that has come", "  workshop answer Heron bedding-1 pull"
     )
@@ -219,6 +226,39 @@ def _clocks(rooms: Any) -> None:
     air = _command(rooms, "air", "keep or show the shop's air", "  workshop air 17.5C 61%\n  workshop air")
     air.add_argument("temperature", metavar="TEMP", nargs="?", default="", help="such as 17.5C")
     air.add_argument("humidity", metavar="HUMIDITY", nargs="?", default="", help="such as 61%%")
+    air.add_argument("--feed", action="store_true", help="read it from the file or command of the settings")
+
+
+def _clock_plans(rooms: Any) -> None:
+    when = _command(
+        rooms,
+        "when",
+        "say when to start a step, by its windows and your hours",
+        "  workshop when H7 --blade Heron\n  workshop when H7 --blade Heron --air 14C --start 17:00",
+    )
+    when.add_argument("step", metavar="STEP", help="its id, such as H7")
+    when.add_argument("--blade", metavar="BLADE", default="", help="the blade; without it any of the route")
+    when.add_argument("--route", metavar="ROUTE", default="hidden-tang", help="the route, without a blade")
+    when.add_argument("--clock", metavar="NAME", default="", help="the clock, where the step has several")
+    when.add_argument("--store", metavar="STORE/ENTRY", default="", help="what cures, such as adhesives/slow")
+    when.add_argument("--air", metavar="TEMP", default="", help="the shop's temperature, such as 14C")
+    when.add_argument("--start", metavar="TIME", default="", help="if it is started then, such as 17:00")
+    witness = _command(
+        rooms,
+        "witness",
+        "say what the witness blob does: the batch's pace is corrected",
+        "  workshop witness Heron dents\n  workshop witness Heron stringy glue-up",
+    )
+    _blade(witness)
+    witness.add_argument("state", metavar="STATE", help="liquid, stringy, dents or hard")
+    witness.add_argument("clock", metavar="CLOCK", nargs="?", default="", help="the clock, where several run")
+    calendar = _command(
+        rooms,
+        "calendar",
+        "write all windows ahead as a calendar file",
+        "  workshop calendar -o shop.ics      importing it again updates what changed",
+    )
+    calendar.add_argument("-o", "--out", metavar="FILE", required=True, help="the file, such as shop.ics")
 
 
 def _numbers(rooms: Any) -> None:
@@ -280,6 +320,9 @@ COMMANDS = (
         "answer",
         "stop",
         "air",
+        "when",
+        "witness",
+        "calendar",
     ),
     *("calc", "record", "check", "where", "demo"),
 )

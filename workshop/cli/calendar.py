@@ -1,0 +1,31 @@
+"""The calendar on the command line: all windows ahead as a file for the maker's own calendar."""
+
+from __future__ import annotations
+
+from argparse import Namespace
+from datetime import datetime
+from pathlib import Path
+
+from workshop.build import timekeeping
+from workshop.cli.text import dump, say
+from workshop.errors import ShopError
+from workshop.paper.calendar import calendar_of
+from workshop.shelf import air_keeping, durable
+from workshop.shelf.shelf import Shelf
+
+
+def calendar(args: Namespace, shelf: Shelf, now: datetime) -> None:
+    """Write all windows ahead as a calendar file."""
+    out = Path(args.out).expanduser()
+    if out.is_dir():
+        raise ShopError(f"{args.out} is a folder; right would be a file, such as {out / 'shop.ics'}.")
+    air = air_keeping.air_of(shelf)
+    good, bad = shelf.blades()
+    blades = [timekeeping.rework(blade, air, now) for blade in good]
+    data, events = calendar_of(blades, now, shelf.shop().settings.early_s)
+    durable.save(out, data)
+    if args.json:
+        dump({"file": str(out), "events": events})
+        return
+    say(f"{events} windows ahead are in {args.out}; import it into your calendar, again after a change.")
+    say(*(f"{one.key}: cannot be read and is not in it: {one.why}" for one in bad))
