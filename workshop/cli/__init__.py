@@ -20,7 +20,9 @@ FINE, REFUSED, OWN_FAULT, INTERRUPTED = 0, 2, 1, 130
 _HOMES = {
     **dict.fromkeys(("start", "blades", "note", "back"), "blades"),
     **dict.fromkeys(("steps", "step", "value"), "steps"),
-    **dict.fromkeys(("clock", "clocks", "answer", "stop", "air"), "clocks"),
+    **dict.fromkeys(("clock", "clocks", "answer", "stop", "air", "witness"), "clocks"),
+    "when": "when",
+    "calendar": "calendar",
     "calc": "calc",
     **dict.fromkeys(("record", "check", "where"), "files"),
     **dict.fromkeys(("demo", "bench"), "open_bench"),
