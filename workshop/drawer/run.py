@@ -49,7 +49,7 @@ class Row:
         if self.si is None:
             return self.text or f"{self.value} {self.unit}".strip()
         if prefer is not None:
-            return measure.show(self.si, self.kind, prefer)
+            return measure.show(self.si, self.kind, prefer, self.digits, unit=self.unit)
         return measure.write(self.si, self.kind, self.unit, self.digits)
 
 
