@@ -26,6 +26,8 @@ _HOMES = {
     "calc": "calc",
     **dict.fromkeys(("record", "check", "where"), "files"),
     **dict.fromkeys(("demo", "bench"), "open_bench"),
+    **dict.fromkeys(("pack", "unpack"), "pack"),
+    **{name: name for name in ("restore", "merge")},
 }
 
 

@@ -299,7 +299,45 @@ def _files(rooms: Any) -> None:
     )
     check.add_argument("files", metavar="FILE", nargs="+", help="a blade, route or store file")
     _command(rooms, "where", "say where the files lie", "  workshop where --json")
+    _kept(rooms)
     _command(rooms, "demo", "open the bench on a throw-away example shelf", "  workshop demo")
+
+
+def _kept(rooms: Any) -> None:
+    restore = _command(
+        rooms,
+        "restore",
+        "put an older text of a blade back, or list them",
+        "  workshop restore Heron --list\n  workshop restore Heron --from day-2026-03-02\n\n"
+        "Without --from the newest one that can be read is taken. What stood there is kept.",
+    )
+    _blade(restore)
+    restore.add_argument("--list", action="store_true", help="list the older texts")
+    restore.add_argument("--from", dest="which", metavar="WHICH", default="", help="the one to put back")
+    merge = _command(
+        rooms,
+        "merge",
+        "put two texts of one blade together; without a file, list what there is to put together",
+        "  workshop merge\n  workshop merge heron                 with the text kept apart for it\n"
+        '  workshop merge heron "heron (copy).toml" --base older.toml\n\n'
+        "Log lines, clocks and slips of both are kept. Where both changed one key, both are shown and\n"
+        "nothing is written without --take.",
+    )
+    merge.add_argument("files", metavar="FILE", nargs="*", help="a blade or a file; the first is written")
+    merge.add_argument("--base", metavar="FILE", default="", help="the text that both came from")
+    merge.add_argument(
+        "--take", metavar="first|second", choices=("first", "second"), help="whose value stands in conflicts"
+    )
+    merge.add_argument("-o", "--out", metavar="FILE", default="", help="write it here instead")
+    pack = _command(rooms, "pack", "put the whole shelf into one file", "  workshop pack -o shelf.zip")
+    pack.add_argument("-o", "--out", metavar="FILE", required=True, help="the file to write")
+    unpack = _command(
+        rooms,
+        "unpack",
+        "put a packed shelf on this one; nothing there is written over",
+        "  workshop unpack shelf.zip",
+    )
+    unpack.add_argument("file", metavar="FILE", help="what pack has written")
 
 
 def _blade(parser: Parser) -> None:
@@ -325,5 +363,6 @@ COMMANDS = (
         "calendar",
     ),
     *("calc", "record", "check", "where", "demo"),
+    *("restore", "merge", "pack", "unpack"),
 )
 """The commands there are; each has a function of the same name in `workshop.cli`."""

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import contextlib
 import re
-from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
@@ -70,7 +69,9 @@ def aside(shelf: Path, key: str, raw: bytes, now: datetime) -> Path:
 def make_folder(shelf: Path, folder: Path) -> None:
     """Make a folder of the shelf, private to its owner; raises NotSaved, also for one that leads out."""
     try:
-        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+        for one in (*reversed(folder.parents), folder):
+            if not one.is_dir():
+                one.mkdir(mode=0o700, exist_ok=True)
         if not folder.resolve().is_relative_to(shelf.resolve()):
             raise durable.NotSaved(f"{folder} leads out of the shelf; nothing is written there.")
     except OSError as error:
@@ -78,15 +79,16 @@ def make_folder(shelf: Path, folder: Path) -> None:
 
 
 def listed(shelf: Path, key: str) -> list[Backup]:
-    """Return the older texts of a file, the newest first."""
+    """Return the older texts of a file: days and weeks, the newest first; then what was replaced."""
     folder = shelf / FOLDER / key
     timed = []
     with contextlib.suppress(OSError):
         for path in folder.glob("*.toml"):
             with contextlib.suppress(OSError):
                 if path.is_file() and not path.name.startswith("."):
-                    timed.append((path.stat().st_mtime_ns, path.stem, path))
-    return [Backup(stem, path) for _, stem, path in sorted(timed, reverse=True)]
+                    regular = not path.stem.startswith(_ASIDE)
+                    timed.append((regular, path.stat().st_mtime_ns, path.stem, path))
+    return [Backup(stem, path) for _, _, stem, path in sorted(timed, reverse=True)]
 
 
 def keys(shelf: Path) -> list[str]:
@@ -94,12 +96,3 @@ def keys(shelf: Path) -> list[str]:
     with contextlib.suppress(OSError):
         return sorted(path.name for path in (shelf / FOLDER).iterdir() if path.is_dir())
     return []
-
-
-def newest_good(shelf: Path, key: str, good: Callable[[Path], object]) -> Backup | None:
-    """Return the newest older text that can be read; `good` raises ShopError for one that cannot."""
-    for backup in listed(shelf, key):
-        with contextlib.suppress(ShopError):
-            good(backup.path)
-            return backup
-    return None

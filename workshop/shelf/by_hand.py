@@ -93,7 +93,7 @@ def _follow_list(at: Any, old: list[Any], new: list[Any], kit: Any) -> None:
     for _ in range(len(rest) - len(new)):
         del at[len(at) - 1]
     for wanted in new[len(rest) :]:
-        at.append(_table(wanted, kit))
+        at.append(_entry(wanted, kit))
 
 
 def _names(entry: Mapping[str, Any]) -> str:
@@ -111,12 +111,19 @@ def _table(value: Mapping[str, Any], kit: Any) -> Any:
     return table
 
 
+def _entry(value: Mapping[str, Any], kit: Any) -> Any:
+    """Return a table of a list, with an empty line behind it as everywhere in the file."""
+    table = _table(value, kit)
+    table.add(kit.nl())
+    return table
+
+
 def _item(value: Any, kit: Any) -> Any:
     if isinstance(value, Mapping):
         return _table(value, kit)
     if _listed(value):
         entries = kit.aot()
         for one in value:
-            entries.append(_table(one, kit))
+            entries.append(_entry(one, kit))
         return entries
     return kit.item(value)

@@ -69,6 +69,11 @@ class Keeping:
             (self.folder / WRITTEN).mkdir(mode=0o700, exist_ok=True)
             durable.jot(self.folder / WRITTEN / f"{key}.toml", data)
 
+    def last_text(self, key: str) -> list[backups.Backup]:
+        """Return the text that was written last, called "last"; nothing when there is none."""
+        path = self.folder / WRITTEN / f"{key}.toml"
+        return [backups.Backup("last", path)] if path.is_file() else []
+
     def lost(self, key: str, raw: bytes) -> bytes | None:
         """Return what was written last if this text lacks changes of it, else None."""
         try:

@@ -28,6 +28,7 @@ class OwnRecipes:
         self.shelf = shelf
         self._calculators = calculators
         self._checked: dict[Path, tuple[object, str]] = {}
+        self._stores: dict[str, tuple[object, dict[str, Any]]] = {}
 
     def route_ids(self) -> list[str]:
         """Return the ids of the routes there are: the program's and the maker's own."""
@@ -54,7 +55,17 @@ class OwnRecipes:
         )
 
     def store(self, name: str) -> dict[str, Any]:
-        """Return a store's tables, the maker's own laid over the program's."""
+        """Return a store's tables, the maker's own laid over the program's; read again when a file changed.
+
+        A calculator asks for it at each letter that is typed. Nothing may be changed in what is returned.
+        """
+        stamps = [_stamp(folder / "stores" / f"{name}.toml") for folder in (self.recipes, self.shelf)]
+        known = self._stores.get(name)
+        if known is None or known[0] != stamps:
+            self._stores[name] = known = (stamps, self._read_store(name))
+        return known[1]
+
+    def _read_store(self, name: str) -> dict[str, Any]:
         tables = []
         for folder in (self.recipes, self.shelf):
             path = folder / "stores" / f"{name}.toml"
@@ -89,11 +100,7 @@ class OwnRecipes:
 
     def _fault(self, path: Path, check: Callable[[Path], object]) -> str:
         """Return why a file cannot be read, "" for a good one; looked at again only when it changed."""
-        try:
-            info = path.stat()
-            stamp: object = (info.st_mtime_ns, info.st_size, info.st_ino)
-        except OSError:
-            stamp = None
+        stamp = _stamp(path)
         known = self._checked.get(path)
         if known is None or known[0] != stamp:
             why = ""
@@ -123,6 +130,15 @@ class OwnRecipes:
     def _or_go_on(self, folder: Path) -> contextlib.AbstractContextManager[object]:
         """Leave a maker's own file out that cannot be read (`faults` tells); the program's must be whole."""
         return contextlib.suppress(FileFault) if folder == self.shelf else contextlib.nullcontext()
+
+
+def _stamp(path: Path) -> object:
+    """Return what changes when a file is written or put in another's place; None where there is none."""
+    try:
+        info = path.stat()
+    except OSError:
+        return None
+    return (info.st_mtime_ns, info.st_ctime_ns, info.st_size, info.st_ino)
 
 
 def _files(folder: Path, room: str) -> list[Path]:

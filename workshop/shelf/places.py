@@ -44,6 +44,11 @@ def shelf_folder(named: str | None) -> Path:
     return Path(platformdirs.user_data_dir("workshop-companion", appauthor=False)) / "shelf"
 
 
+def is_device(part: str) -> bool:
+    """Whether a name is a device's on some system, whatever its ending: "con", "nul.toml"."""
+    return part.partition(".")[0].strip().casefold() in _DEVICES
+
+
 def folded(name: str) -> str:
     """Return a name as it is compared: however é was typed, in whatever case, without spaces around."""
     return unicodedata.normalize("NFC", unicodedata.normalize("NFC", name.strip()).casefold())

@@ -44,8 +44,8 @@ class Shelf:
         self.recipes = places.recipes_folder()
         self.now = now
         self.own = OwnRecipes(self.recipes, folder, calculators)
-        self._calculators = calculators
-        self._keeping = Keeping(folder, self._render, now)
+        self.calculators = calculators
+        self._keeping = Keeping(folder, self.rendered, now)
         self._routes: dict[str, Route] = {}
         self._route_texts: dict[str, bytes] = {}
         self._read: dict[str, tuple[Stamp | None, bytes, Blade]] = {}
@@ -158,8 +158,8 @@ class Shelf:
 
     def _offer(self, key: str) -> str:
         """Return the sentence that offers the newest good older text of a broken file, or ""."""
-        found = backups.newest_good(self.folder, key, lambda path: self.parse(key, self.raw_of(path)))
-        return f" An older text can be read: 'workshop restore {key}' takes {found.name}." if found else ""
+        found = next((one.name for one, why in self.older(key) if not why), "")
+        return f" An older text can be read: 'workshop restore {key}' takes {found}." if found else ""
 
     def find(self, name: str) -> Blade:
         """Return the blade whose name or file is meant, or raise ShopError with the names there are."""
@@ -221,13 +221,15 @@ class Shelf:
             return data
         return by_hand.laid_over(text, data.decode()).encode()
 
-    def _render(self, key: str, data: dict[str, Any], text: str) -> bytes:
+    def rendered(self, key: str, data: dict[str, Any], text: str) -> bytes:
         """Return tables that were put together as a blade's file, laid over a text if that is by hand."""
         blade = self._from_tables(key, data, Source(str(self.path(key)), ""))
         made = blade_file.BladeWriter().to_bytes(blade)
-        if by_hand.is_by_hand(text, made.decode()):
-            return by_hand.laid_over(text, made.decode()).encode()
-        return made
+        try:
+            plain = blade_file.BladeWriter().to_bytes(self.parse(key, text.encode())).decode()
+        except ShopError:  # the text is no blade: there is nothing of it to keep to
+            return made
+        return by_hand.laid_over(text, made.decode()).encode() if by_hand.is_by_hand(text, plain) else made
 
     def begin(
         self,
@@ -269,12 +271,22 @@ class Shelf:
         return read_inside(self.folder, path)
 
     def older(self, key: str) -> list[tuple[backups.Backup, str]]:
-        """Return a blade's older texts, the newest first, each with "" or why it cannot be read."""
+        """Return a blade's other texts, each with "" or why it cannot be read.
+
+        First what was written last, if the file is not that any more; then days and weeks, the newest first;
+        then what was replaced by hand.
+        """
         found = []
-        for one in backups.listed(self.folder, key):
+        try:
+            now: bytes | None = self._keeping.raw(key)
+        except ShopError:
+            now = None
+        for one in (*self._keeping.last_text(key), *backups.listed(self.folder, key)):
             try:
-                self.parse(key, self.raw_of(one.path))
-                found.append((one, ""))
+                raw = self.raw_of(one.path)
+                self.parse(key, raw)
+                if raw != now:
+                    found.append((one, ""))
             except ShopError as error:
                 found.append((one, str(error)))
         return found
@@ -318,10 +330,6 @@ class Shelf:
         if not copy.is_file() or read_inside(shelf, copy) != raw:
             durable.save(copy, raw)
 
-    def rendered(self, key: str, data: dict[str, Any], text: str) -> bytes:
-        """Return tables as a blade's file, laid over a text's comments and order; raises ShopError."""
-        return self._render(key, data, text)
-
     def kept_apart(self, key: str) -> list[Path]:
         """Return the texts that are kept apart for a blade after a conflict, the oldest first."""
         return self._keeping.kept_apart(key)
@@ -345,7 +353,7 @@ class Shelf:
                     "route", f"the kept copy {KEPT}/{kept}.toml is missing", f"that file in the folder {KEPT}"
                 )
             raw = self.raw_of(copy)
-            self._routes[kept] = route_file.parse_route(raw, str(copy), self._calculators)
+            self._routes[kept] = route_file.parse_route(raw, str(copy), self.calculators)
             self._route_texts[kept] = raw
         return self._routes[kept]
 

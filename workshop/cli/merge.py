@@ -1,0 +1,136 @@
+"""Putting two texts of one blade together on the command line, and showing what is in conflict."""
+
+from __future__ import annotations
+
+from argparse import Namespace
+from collections.abc import Mapping
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+from workshop.cli.text import columns, dump, say
+from workshop.errors import ShopError
+from workshop.shelf import backups, durable
+from workshop.shelf import merge as merging
+from workshop.shelf.gate import parsed, read_plain
+from workshop.shelf.merge import Conflict, shown
+from workshop.shelf.shelf import Shelf
+
+TAKE = ("first", "second")
+
+
+def merge(args: Namespace, shelf: Shelf, now: datetime) -> None:
+    """Put two texts of one blade together, or show what there is to be put together."""
+    if not args.files:
+        _to_do(shelf, as_data=args.json)
+        return
+    if len(args.files) > 2:
+        raise ShopError("merge takes two texts of one blade; right would be: workshop merge FILE FILE.")
+    first = _path(args.files[0], shelf)
+    second = _path(args.files[1], shelf) if len(args.files) == 2 else _apart(first, shelf)
+    one, two = (parsed(read_plain(path), str(path)) for path in (first, second))
+    _same_blade(first, one[0], second, two[0])
+    base = parsed(read_plain(_path(args.base, shelf)), args.base)[0] if args.base else None
+    made, conflicts = merging.together(base or merging.common(one[0], two[0]), one[0], two[0])
+    if conflicts and not args.take:
+        _side_by_side(first, second, conflicts, as_data=args.json)
+        raise ShopError(
+            f"{len(conflicts)} keys were changed on both sides; nothing is written. "
+            "Say whose are right with --take first or --take second; the others stay in the log."
+        )
+    for one_conflict in conflicts:
+        _settle(made, one_conflict, args.take, now)
+    _write(args, shelf, first, second, made, one[1])
+    if args.json:
+        dump({"file": str(args.out or first), "conflicts": [_data(one) for one in conflicts]})
+        return
+    log = len(made.get("log", ()))
+    say(f"{first.name} and {second.name} are one: {log} lines in the log.")
+    say(*(f"Taken from the {args.take}: {one.says()}" for one in conflicts))
+
+
+def _to_do(shelf: Shelf, *, as_data: bool) -> None:
+    todo = [one for one in shelf.blades()[1] if one.kind in ("copy", "apart")]
+    if as_data:
+        dump([one.data(shelf.path(one.key)) for one in todo])
+        return
+    say(*(one.says() for one in todo) if todo else ("Nothing is to be put together.",))
+
+
+def _path(name: str, shelf: Shelf) -> Path:
+    """Return the file that is meant: a file's path, a blade's key or its name."""
+    path = Path(name).expanduser()
+    if path.is_file():
+        return path
+    if name in set(shelf.keys()):
+        return shelf.path(name)
+    return shelf.path(shelf.find(name).key)
+
+
+def _apart(first: Path, shelf: Shelf) -> Path:
+    kept = shelf.kept_apart(first.stem)
+    if not kept:
+        raise ShopError(f"Nothing is kept apart for {first.stem}; right would be: workshop merge FILE FILE.")
+    return kept[0]
+
+
+def _same_blade(first: Path, one: Mapping[str, Any], second: Path, two: Mapping[str, Any]) -> None:
+    if first.resolve() == second.resolve():
+        raise ShopError(f"{first} is named twice; right would be two texts of one blade.")
+    for path, data in ((first, one), (second, two)):
+        if not isinstance(data.get("started"), datetime) or "route" not in data:
+            raise ShopError(f"{path} is not a blade's file.")
+    if one["started"] != two["started"]:
+        raise ShopError(
+            f"{first.name} and {second.name} are two blades, begun at different moments; nothing is written."
+        )
+
+
+def _side_by_side(first: Path, second: Path, conflicts: list[Conflict], *, as_data: bool) -> None:
+    if as_data:
+        dump({"conflicts": [_data(one) for one in conflicts]})
+        return
+    rows = [("", first.name, second.name)]
+    rows += [(one.where(), shown(one.first), shown(one.second)) for one in conflicts]
+    say(*columns(rows))
+
+
+def _data(one: Conflict) -> dict[str, Any]:
+    return {"key": list(one.path), "first": shown(one.first), "second": shown(one.second)}
+
+
+def _settle(made: dict[str, Any], conflict: Conflict, take: str, now: datetime) -> None:
+    """Put the side that was asked for in its place; the other one is kept in the log, in words."""
+    right, other = (conflict.first, conflict.second) if take == "first" else (conflict.second, conflict.first)
+    _put(made, conflict.path, right)
+    says = f"Put together: {conflict.where()} is {shown(right)}; the other text had {shown(other)}"
+    made["log"] = [*made.get("log", ()), {"at": now.astimezone(UTC), "did": "merge", "says": says}]
+
+
+def _put(tables: Any, path: tuple[str, ...], value: Any) -> None:
+    for part in path[:-1]:
+        if isinstance(tables, list):
+            tables = next(one for one in tables if str(one.get("id")) == part)
+        else:
+            tables = tables[part]
+    last = path[-1]
+    if isinstance(tables, list):
+        place = next((n for n, one in enumerate(tables) if str(one.get("id")) == last), len(tables))
+        tables[place : place + 1] = [] if value is merging.MISSING else [value]
+    elif value is merging.MISSING:
+        tables.pop(last, None)
+    else:
+        tables[last] = value
+
+
+def _write(args: Namespace, shelf: Shelf, first: Path, second: Path, made: dict[str, Any], text: str) -> None:
+    """Write the result; a text of the shelf that is now part of it is put with the backups."""
+    on_shelf = first.parent.resolve() == shelf.folder.resolve()
+    home = shelf if on_shelf else Shelf(first.parent, shelf.calculators)
+    if args.out:
+        durable.save(Path(args.out).expanduser(), home.rendered(first.stem, made, text))
+        return
+    home.put_whole(first.stem, home.rendered(first.stem, made, text))
+    if second.resolve().is_relative_to(shelf.folder.resolve()):
+        backups.aside(shelf.folder, first.stem, read_plain(second), shelf.now())
+        second.unlink()
