@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import dataclass, replace
 
 from workshop.bench.desk import Desk
@@ -41,6 +42,9 @@ class Reckoning:
         self.taken: Mapping[str, Taken] = {}
         self.offered: Mapping[str, Taken] = {}
         self._from: tuple[Blade | None, Shop, int] | None = None
+        for name in calculator.stores:  # read now, so that no letter waits for a file
+            with suppress(ShopError):  # the answer says what is wrong with it
+                desk.shelf.store(name)
         self.work()
         self.at = self._first_needed()
 

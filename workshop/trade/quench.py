@@ -25,13 +25,13 @@ def oil_after(
     Carbon steel by EN 1993-1-2, so the heat of its change of structure is counted. from_K must
     be above oil_K.
     """
-    held = oil_kg * oil_J_kgK
+    held, brought = oil_kg * oil_J_kgK, heat_content(from_K)
 
     def short(kelvin: float) -> float:
-        return held * (kelvin - oil_K) - steel_kg * (heat_content(from_K) - heat_content(kelvin))
+        return held * (kelvin - oil_K) - steel_kg * (brought - heat_content(kelvin))
 
     low, high = oil_K, from_K
-    for _ in range(60):
+    for _ in range(40):  # halves a thousand kelvin to a billionth of one
         middle = 0.5 * (low + high)
         low, high = (middle, high) if short(middle) < 0.0 else (low, middle)
     return 0.5 * (low + high)
