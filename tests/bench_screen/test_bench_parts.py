@@ -160,6 +160,26 @@ def test_wrapping_loses_no_word(text: str, width: int, hang: int) -> None:
     assert "".join("".join(lines).split()) == "".join(text.split())
 
 
+@given(
+    st.lists(st.tuples(st.text("ab 漢", max_size=6), st.sampled_from(["plain", "here"])), max_size=4),
+    st.data(),
+)
+def test_only_what_differs_of_a_row_is_drawn_and_all_of_it(
+    pieces: list[tuple[str, str]], data: st.DataObject
+) -> None:
+    width = 20
+    other = data.draw(st.permutations(pieces))
+    first, end = looks.changed_span(tuple(pieces), tuple(other), width)
+    was, now = (looks.strip(tuple(line), width) for line in (pieces, other))
+    mixed = was.crop(0, first), now.crop(first, end), was.crop(end, width)
+    shown = [(letter, segment.style) for part in mixed for segment in part for letter in segment.text]
+    assert shown == [(letter, segment.style) for segment in now for letter in segment.text]
+
+
+def test_a_second_that_ticks_draws_one_cell() -> None:
+    assert looks.changed_span(looks.row("Heron 0:31 left"), looks.row("Heron 0:32 left"), 40) == (9, 10)
+
+
 # -- a typed line
 
 

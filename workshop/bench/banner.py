@@ -12,7 +12,7 @@ from workshop.showable import showable
 def late_words(call: Call, desk: Desk) -> str:
     """Return since when a mark has been there, and whether its window is still open."""
     now, mark = desk.now(), call.mark
-    since = f"since {times.when(mark.opens, now)}, {times.words((now - mark.opens).total_seconds())}"
+    since = f"came {times.when(mark.opens, now)}, {times.words((now - mark.opens).total_seconds())} ago"
     if mark.shuts is None:
         return since
     verb = "shut" if now >= mark.shuts else "shuts"
@@ -29,7 +29,9 @@ def banner_rows(desk: Desk, width: int, height: int, blocks: bool = True) -> lis
     title = f" {showable(first.mark.says, 60).upper()}  {whose}"
     out: list[Row] = [looks.row(looks.padded(title, width), "alarm")]
     since = (desk.now() - first.mark.opens).total_seconds()
-    shape = digits.best(f"+{times.digits(since)}", width // 2, digits.LEAST_ROWS, blocks=blocks)
+    shape = digits.best(
+        f"+{times.digits(since)}", width // 2, max(digits.LEAST_ROWS, height - 3), blocks=blocks
+    )
     wide = max((len(line) for line in shape), default=0)
     words = [
         late_words(first, desk),

@@ -110,6 +110,20 @@ def wrapped(text: str, width: int, hang: int = 0) -> list[str]:
     return [line if number == 0 else " " * hang + line for number, line in enumerate(lines)]
 
 
+def changed_span(old: Row, new: Row, width: int) -> tuple[int, int]:
+    """Return from which column to before which one two lines differ; the whole width for wide letters."""
+    cells = [[(letter, look) for text, look in fitted(line, width) for letter in text] for line in (old, new)]
+    was, now = cells
+    if (
+        len(was) != width
+        or len(now) != width
+        or cell_len("".join(letter for letter, _ in was + now)) != 2 * width
+    ):
+        return 0, width
+    differ = [at for at in range(width) if was[at] != now[at]]
+    return (differ[0], differ[-1] + 1) if differ else (0, 0)
+
+
 def strip(line: Row, width: int) -> Strip:
     """Return a line as the screen takes it, in exactly so many columns."""
     return Strip([Segment(text, LOOKS[look]) for text, look in fitted(line, width)], width)

@@ -116,17 +116,18 @@ class Pane(Widget, can_focus=False):
     # -- drawing
 
     def show(self) -> None:
-        """Read the desk again and refresh the rows that changed, no others."""
+        """Read the desk again and refresh what changed of each row, nothing else."""
         width, height = self.size
         if not width or not height or not self.display:
             return
         new = self.rows(width, height)[:height]
         old, self._drawn = self._drawn, new
-        changed = [
-            Region(0, y, width, 1)
-            for y in range(max(len(old), len(new)))
-            if (old[y] if y < len(old) else None) != (new[y] if y < len(new) else None)
-        ]
+        changed = []
+        for y in range(max(len(old), len(new))):
+            was, now = (lines[y] if y < len(lines) else () for lines in (old, new))
+            if was != now:
+                first, end = looks.changed_span(was, now, width)
+                changed.append(Region(first, y, end - first, 1))
         if changed:
             self.refresh(*changed)
 

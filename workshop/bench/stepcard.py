@@ -32,7 +32,7 @@ def card_rows(desk: Desk, width: int) -> list[Row]:
         *_said("goes wrong", step.mistake, width),
         *_said("costs", step.cost, width),
         *(line for one in step.cautions for line in _said("caution", one, width, "warn")),
-        *(line for one in step.protect for line in _said("protect", one, width)),
+        *_said("protect", "; ".join(step.protect), width),
     ]
     before = _before(desk, blade, step, width)
     after = [*_spoils(blade, step, width), *_slips(blade, step, width), *_history(blade, step, width)]
