@@ -255,4 +255,8 @@ def test_two_tempers_of_two_hours(route: Route) -> None:
     for step_id in ("E6", "E7"):
         (plan,) = route.by_id[step_id].clocks
         assert plan.kind == "temper"
-        assert {mark.id: mark.opens_s for mark in plan.marks} == {"out": 7200}
+        marks = {mark.id: mark for mark in plan.marks}
+        # Common practice: heat-up 15 to 30 min, two hours from when the blade is hot, 20 to 45 min cooling.
+        assert (marks["hot"].opens_s, marks["hot"].shuts_s) == (900, 1800)
+        assert (marks["out"].opens_s, marks["out"].counts_from) == (7200, "hot")
+        assert (marks["cool"].opens_s, marks["cool"].counts_from) == (1200, "out")

@@ -141,6 +141,17 @@ def pot_life_left_s(blade: Blade, run: Run, now: datetime) -> float | None:
     return (pot.opens - now).total_seconds()
 
 
+def rehearsed_step(blade: Blade, step: Step) -> Step:
+    """Return the step whose moves are rehearsed for this one: itself, else the one that follows it.
+
+    The mixing has no moves of its own; what is rehearsed for it is the assembly.
+    """
+    if step.moves:
+        return step
+    following = (one for one in blade.own_steps() if step.id in one.before and one.moves)
+    return next(following, step)
+
+
 def last_rehearsal(blade: Blade, step_id: str) -> Run | None:
     """Return the rehearsal of a step that was ended last."""
     done = [one for one in blade.runs.values() if one.step == step_id and one.rehearsal and one.ended]

@@ -95,7 +95,8 @@ class ClockPlan:
     rounds, round: how many times it runs, least and most, and what one of them is called ("coat"); again:
     the mark at which the next round may begin. answers: marks of other clocks that starting this one
     answers ("from-oil/into-temper"). minds: the work that spoils what is on the clock (as in `Step.makes`),
-    until the mark minds_until. fills: the value that a count writes down when it is stopped.
+    until the mark minds_until. fills: the value that a count writes down when it is stopped. optional: it
+    is there to be started, but is not the natural next thing.
     """
 
     id: str
@@ -113,6 +114,7 @@ class ClockPlan:
     minds: tuple[str, ...] = ()
     minds_until: str = ""
     fills: str = ""
+    optional: bool = False
 
     @property
     def scaled(self) -> bool:

@@ -181,6 +181,9 @@ def _wait_or_go(first: Waiting) -> NextThing:
 
 
 def _next_in_hand(blade: Blade, step: Step, now: datetime, *, resting: bool) -> NextThing:
+    again = next_round(blade, step, now)
+    if again is not None:
+        return again
     if resting and not rest_over(blade, step, now):
         running = most_urgent(blade.step_clocks(step.id), now)
         return NextThing(Act.WAIT, f"{running[0].title if running else 'its clock'} runs")
@@ -188,6 +191,7 @@ def _next_in_hand(blade: Blade, step: Step, now: datetime, *, resting: bool) -> 
     clocks = [
         NextThing(Act.CLOCK, f"start the {plan.title} clock", plan.id)
         for plan in ([] if resting else unstarted_clocks(blade, step))
+        if not plan.optional
     ]
     # A hot or sticky step runs its clock from first contact; the checks are ticked when hands are free.
     in_order = [*clocks, *ticks] if step.hands_full else [*ticks, *clocks]
@@ -197,3 +201,21 @@ def _next_in_hand(blade: Blade, step: Step, now: datetime, *, resting: bool) -> 
     if missing:
         return NextThing(Act.VALUE, f"write down: {missing[0].says}", missing[0].name)
     return NextThing(Act.FINISH, "finish")
+
+
+def next_round(blade: Blade, step: Step, now: datetime) -> NextThing | None:
+    """Return the next round of a series that may begin and is still wanted: the next coat, dip or cycle.
+
+    Wanted are as many as the route says at the least; the maker may start more of his own.
+    """
+    for plan in step.clocks:
+        last = latest_clock(blade, plan.id) if plan.rounds and plan.again else None
+        begun = blade.progress(step.id).started
+        if last is None or last.step != step.id or (begun is not None and last.started < begun):
+            continue
+        mark = last.mark(plan.again)
+        come = not last.running or mark is None or now >= mark.opens
+        if come and 0 < last.round < plan.rounds[0]:
+            says = f"start {plan.round} {last.round + 1} of {plan.rounds[-1]}"
+            return NextThing(Act.CLOCK, says, plan.id)
+    return None

@@ -244,6 +244,7 @@ def _clock(table: Table, counts: _Counts) -> ClockPlan:
         minds=table.texts("minds"),
         minds_until=table.text("minds-until", ""),
         fills=table.text("fills", ""),
+        optional=table.flag("optional"),
     )
     _check_marks(table, plan)
     table.close()
