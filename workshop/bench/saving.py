@@ -32,6 +32,7 @@ class Saving:
         if job.made is not None:
             return job.made, ""
         if job.held:
+            self._was_failing = True
             return job.change(job.before), f"Kept in memory only: {self.writer.failing}"
         return before, "Saving: the disk is slow. It is shown as done when it is on disk."
 
@@ -41,6 +42,7 @@ class Saving:
         if job.made is not None:
             return job.made, ""
         if job.held:
+            self._was_failing = True
             return job.change(job.before), f"Kept in memory only: {self.writer.failing}"
         return before, "Saving: the disk is slow."
 
