@@ -19,6 +19,7 @@ from textual.pilot import Pilot
 from workshop import measure
 from workshop.bench.alarm import Silent
 from workshop.bench.app import BenchApp
+from workshop.bench.asking import Option
 from workshop.bench.commands import TABLE
 from workshop.bench.desk import Desk, Tone
 from workshop.build.blade import CLOSED, Blade, State
@@ -410,6 +411,22 @@ async def test_no_size_crashes_and_the_key_line_stays(
 
 EXAMPLES = int(os.environ.get("WORKSHOP_KEY_SEQUENCES", "25"))
 """How many sequences of keys are tried; more by hand, now and then."""
+STRAY = [
+    "5",
+    "é",
+    "N",
+    "D",
+    "[",
+    "f1",
+    "f9",
+    "tab",
+    "delete",
+    "insert",
+    "ctrl+z",
+    "ctrl+s",
+    "alt+x",
+    "shift+tab",
+]
 KEYS = sorted({key for command in TABLE for key in command.keys} - {"q"})
 
 
@@ -419,7 +436,7 @@ KEYS = sorted({key for command in TABLE for key in command.keys} - {"q"})
     suppress_health_check=list(HealthCheck),
     database=None,
 )
-@given(keys=st.lists(st.sampled_from([*KEYS, *["space"] * 12, "5", "mm", "x"]), min_size=10, max_size=45))
+@given(keys=st.lists(st.sampled_from([*KEYS, *STRAY, *["space"] * 12]), min_size=10, max_size=45))
 def test_no_sequence_of_keys_loses_a_finished_step_or_crashes(
     keys: list[str], tmp_path_factory: pytest.TempPathFactory, small_text: str, now: datetime
 ) -> None:
@@ -436,7 +453,7 @@ def test_no_sequence_of_keys_loses_a_finished_step_or_crashes(
             done: set[str] = set()
             for key in keys:
                 present.on(seconds=95)
-                await hand.press(*([key] if key != "mm" else ["m", "m"]))
+                await hand.press(key)
                 kept = Shelf(folder, registry.NAMES).blade(blade.key)
                 assert kept.log[: len(former)] == former
                 new = kept.log[len(former) :]
@@ -457,3 +474,28 @@ def small_text() -> str:
     space: dict[str, object] = {}
     exec(conftest.read_text(encoding="utf-8"), space)
     return str(space["SMALL_ROUTE"])
+
+
+async def test_the_terminal_changes_size_at_every_place(shelf: Shelf, blade: Blade, now: datetime) -> None:
+    async with at_the_bench(shelf, blade.key, Present(now)) as hand:
+        hand.desk.go("H1")
+        hand.desk.start("to be at it")
+        for way_in in ("c", "n", "f", "d", "r", "w", "question_mark", "m"):
+            await hand.press(way_in)
+            for width, height in ((120, 40), (40, 10), (200, 60), (80, 24)):
+                await hand.pilot.resize_terminal(width, height)
+                await hand.settle()
+            assert await hand.shows("Heron")
+            while hand.app.mode != "bench":
+                await hand.press("escape")
+
+
+async def test_long_lists_to_choose_from_stay_in_sight(shelf: Shelf, blade: Blade, now: datetime) -> None:
+    async with at_the_bench(shelf, blade.key, Present(now)) as hand:
+        hand.app.offer("which?", tuple(Option(f"line {number}", lambda: None) for number in range(30)))
+        hand.app.show_all()
+        for _ in range(20):
+            await hand.press("down")
+        assert await hand.shows("> line 20")
+        await hand.press("x")
+        assert hand.app.mode == "bench"
