@@ -1,9 +1,11 @@
-"""The example shelf: three blades at different stages, two clocks running, and real work in them."""
+"""The example shelf: four blades at different stages, two clocks running, and real work in them."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -21,12 +23,15 @@ MOMENTS = [
 ]
 
 
+REST = ["shop.toml", "wren.toml"]
+
+
 @pytest.mark.parametrize("now", MOMENTS)
 def test_it_stands_as_it_should_at_any_time(tmp_path: Path, now: datetime) -> None:
     shelf = Shelf(make_demo(tmp_path, now), registry.NAMES)
     blades, unread = shelf.blades()
     assert not unread
-    assert sorted(blade.name for blade in blades) == ["Bittern", "Heron", "Wren"]
+    assert sorted(blade.name for blade in blades) == ["Bittern", "Dipper", "Heron", "Wren"]
     running = [(blade.name, clock) for blade in blades for clock in blade.running()]
     assert sorted(name for name, _ in running) == ["Heron", "Wren"]
     for _, clock in running:
@@ -55,4 +60,27 @@ def test_the_same_moment_gives_the_same_shelf(tmp_path: Path) -> None:
         folder = make_demo(tmp_path / name, MOMENTS[0])
         found.append({path.name: path.read_bytes() for path in sorted(folder.glob("*.toml"))})
     assert found[0] == found[1]
-    assert len(found[0]) == 4
+    assert sorted(found[0]) == ["air.toml", *(f"{one}.toml" for one in ("bittern", "dipper", "heron")), *REST]
+
+
+def test_a_bed_poured_now_would_open_in_the_night_and_the_better_start_is_said(
+    tmp_path: Path, typist: Callable[[Path, datetime], Any]
+) -> None:
+    now = datetime(2026, 3, 2, 16, 30, tzinfo=UTC)
+    here = now.astimezone()
+    evening = (now.replace(hour=16, minute=30) - (here.utcoffset() or timedelta())).astimezone(UTC)
+    made = make_demo(tmp_path, evening)
+    said = typist(made, evening - timedelta(minutes=1)).well("when", "H7", "--blade", "Dipper")
+    assert "trim or pull" in said.out
+    assert "WHILE YOU SLEEP" in said.out
+    assert "start by" in said.out
+    assert "over half of the pot life" in said.out
+    data = (
+        typist(made, evening - timedelta(minutes=1)).well("when", "H7", "--blade", "Dipper", "--json").data()
+    )
+    assert "pull" in data["missed"]
+    latest = datetime.fromisoformat(data["latest_start"])
+    again = typist(made, evening - timedelta(minutes=1)).well(
+        "when", "H7", "--blade", "Dipper", "--start", latest.isoformat(), "--json"
+    )
+    assert again.data()["missed"] == []

@@ -253,8 +253,10 @@ def _again(was: Progress, now: datetime) -> Progress:
 
 
 def _settled(clock: clocks.Clock, now: datetime) -> clocks.Clock:
-    """Answer the marks that have come: finishing the step is the answer. Later marks stay."""
-    for mark in clock.marks:
-        if mark.opens <= now and mark.acknowledged is None:
-            clock = clocks.answered(clock, mark.id, now)
-    return clock
+    """Answer the marks that have come: finishing the step is the answer. Later marks stay where they are."""
+    marks = tuple(
+        replace(mark, acknowledged=now) if mark.opens <= now and mark.acknowledged is None else mark
+        for mark in clock.marks
+    )
+    spent = all(mark.acknowledged is not None for mark in marks)
+    return replace(clock, marks=marks, ended=now if spent else clock.ended)

@@ -289,12 +289,12 @@ def most_urgent(clocks: Iterable[Clock], now: datetime) -> list[Clock]:
 def answered(clock: Clock, mark_id: str, now: datetime) -> Clock:
     """Return the clock with a mark answered; it has ended when that was its last one.
 
-    What counts from this mark counts from now on.
+    What counts from this mark and has not come yet counts from now on.
     """
     marks = [replace(mark, acknowledged=now) if mark.id == mark_id else mark for mark in clock.marks]
     bases = {mark_id: now}
     for place, mark in enumerate(marks):  # marks stand by time, so what counts from one comes after it
-        if mark.counts_from in bases and mark.acknowledged is None:
+        if mark.counts_from in bases and mark.acknowledged is None and mark.opens > now:
             marks[place] = _counting(mark, bases[mark.counts_from])
             bases[mark.id] = marks[place].shuts or marks[place].opens
     spent = all(mark.acknowledged is not None for mark in marks)

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from enum import StrEnum
+from math import inf
 
 from workshop.build.air import Air, Reading, steady
 from workshop.build.clock import marks_for
@@ -50,8 +51,9 @@ class Fall:
 class DayPlan:
     """A clock if it were started at a moment, and the starts that suit the day.
 
-    latest: the latest start on the first day that has one at which every window is met; best: the start
-    that leaves the maker the most of the windows; both None when no start within a week does.
+    latest: the latest start on the first day that has one at which every window is met, None when no
+    start within a week does; best: the start that leaves the maker the most of the windows, or misses the
+    least, None when he is never there.
     """
 
     start: datetime
@@ -153,18 +155,18 @@ def _starts(
 ) -> tuple[datetime | None, datetime | None]:
     """Return the latest and the best start of the first day that has one at which every window is met."""
     latest = best = None
-    most = -1.0
+    most = (-inf, -inf)
     at, end = now, now + LOOK_AHEAD
     while at < end:
         if latest is not None and at.astimezone().date() > latest.astimezone().date():
             break
         if hours.there(at):
             falls = falls_at(at)
-            if not any(fall.missed for fall in falls):
-                latest = at
-                worth = sum(_worth(fall) for fall in falls)
-                if worth > most + 1e-9:
-                    best, most = at, worth
+            lost = sum(fall.mark.harm for fall in falls if fall.missed)
+            worth = (-float(lost), sum(_worth(fall) for fall in falls))
+            latest = latest if lost else at
+            if worth > (most[0], most[1] + 1e-9):
+                best, most = at, worth
         at = _next_round(at)
     while latest is not None:  # to the minute
         later = latest + timedelta(minutes=1)
@@ -212,10 +214,11 @@ def _says(
             begin, end = (wall(one, now) for one in fall.there)
             lines.append(f"{mark.says}: {window}, you are there {begin} to {end}")
     missing = any(fall.missed for fall in falls)
-    if latest is None:
-        lines += ["no start within a week puts every window inside your hours"] if missing else []
-    elif missing:
+    if missing and latest is None:
+        least = f"; the least is missed from {wall(best, now)}" if best else ""
+        lines.append(f"no start within a week puts every window inside your hours{least}")
+    elif missing and latest is not None:
         lines.append(f"start by {wall(latest, now)}, best at {wall(best or latest, now)}")
-    elif latest > start:
+    elif latest is not None and latest > start:
         lines.append(f"latest start today: {wall(latest, now)}")
     return tuple(lines)

@@ -1,4 +1,6 @@
-"""An example shelf to look around in: three blades at different stages, two clocks running.
+"""An example shelf to look around in: four blades at different stages, two clocks running.
+
+One is about to be bedded in a glue whose pull window would fall in the night.
 
 Nothing here is stored ready-made: the blades are walked there by the same changes that a maker's keys
 make, at moments counted back from the present, so that what the demo shows is what the program does.
@@ -12,20 +14,30 @@ from datetime import UTC, datetime, time, timedelta
 from pathlib import Path
 
 from workshop import measure
-from workshop.build import changes, clock, standing
+from workshop.build import changes, clock, moves, standing
+from workshop.build.air import Reading
 from workshop.build.route import Entry, Step
 from workshop.build.values import read_entry
-from workshop.cli.demo_plans import AIR, HUMIDITY, PLANS, Plan, Running
+from workshop.cli.demo_plans import AIR, EARLY, HOURS, HUMIDITY, NIGHT, PLANS, Plan, Running
 from workshop.cli.together import Change
 from workshop.drawer.registry import NAMES, calculator
 from workshop.drawer.run import work_out
 from workshop.errors import ShopError
-from workshop.shelf import slips
+from workshop.shelf import durable, slips
+from workshop.shelf.air_file import air_bytes
+from workshop.shelf.air_keeping import rework_all
+from workshop.shelf.places import AIR_FILE
 from workshop.shelf.shelf import Shelf
 from workshop.shelf.store_file import find_entry
 
 ROUTE = "hidden-tang"
 MORNING = time(7, 40)
+READ = timedelta(minutes=35)
+"""How long ago the air was read."""
+
+WARM_H = 16
+"""For how many hours the shop has been warm."""
+
 BREATH = timedelta(minutes=4)
 """Between putting one thing down and taking the next up."""
 
@@ -34,6 +46,8 @@ def make_demo(folder: Path, now: datetime) -> Path:
     """Build the example shelf in an empty folder, as it stands at `now`, and return the folder."""
     present = now.astimezone(UTC).replace(microsecond=0)
     shelf = Shelf(folder, NAMES)
+    shelf.prepare()
+    durable.save(folder / AIR_FILE, air_bytes(_air(present)))
     for plan in PLANS:
         _Walk(shelf, plan, present).go()
     shelf.keep_shop(
@@ -41,10 +55,23 @@ def make_demo(folder: Path, now: datetime) -> Path:
             shop,
             air_K=float(measure.read(AIR, "temperature")),
             humidity=float(measure.read(HUMIDITY, "humidity")),
-            read_at=present - timedelta(minutes=35),
+            read_at=present - READ,
+            extra={"hours": HOURS, "night": {"temperature": NIGHT}, "warn": {"early": EARLY}},
         )
     )
+    rework_all(shelf, present)
     return folder
+
+
+def _air(present: datetime) -> list[Reading]:
+    """Return the air of the last two days as a thermometer would have fed it, each hour."""
+    air_K, night_K = (float(measure.read(text, "temperature")) for text in (AIR, NIGHT))
+    damp = float(measure.read(HUMIDITY, "humidity"))
+    last = present - READ
+    hours = range(WARM_H + 24, -1, -1)
+    return [
+        Reading(last - timedelta(hours=hour), air_K if hour <= WARM_H else night_K, damp) for hour in hours
+    ]
 
 
 def _morning(now: datetime, days: int) -> datetime:
@@ -73,6 +100,8 @@ class _Walk:
             self.at = max(self.at, start)
             for step_id in ids[ids.index(session.first) : ids.index(session.last) + 1]:
                 self.step(self.blade.route.by_id[step_id])
+        if self.plan.rehearsed is not None:
+            self.rehearse(*self.plan.rehearsed)
         if self.plan.running is not None:
             self.leave_running(self.plan.running)
         self.shelf.change(self.blade.key, lambda _: self.blade)
@@ -112,6 +141,15 @@ class _Walk:
             if mark is not None:
                 self.at = max(self.at, mark.opens + timedelta(minutes=1))
         self.change(lambda blade: changes.finish(blade, step.id, self.at))
+        self.let_cool(step)
+
+    def let_cool(self, step: Step) -> None:
+        """Wait for what still cools after a step, and answer it."""
+        for one in self.blade.step_clocks(step.id):
+            for mark in one.marks if one.running and one.kind == "temper" else ():
+                if mark.acknowledged is None:
+                    self.at = max(self.at, mark.opens + timedelta(minutes=1))
+                    self.change(_answering(one.id, mark.id, self.at))
 
     def begin(self, step: Step) -> None:
         """Look where there is no way back, start, and write down and work out what the plan knows."""
@@ -139,6 +177,18 @@ class _Walk:
         slip = slips.slip_of(worked, number, step.id, self.at)
         self.change(lambda blade: changes.keep_slip(blade, slip, self.at))
 
+    def rehearse(self, step_id: str, before: timedelta, took: timedelta) -> None:
+        """Run through a step's moves dry."""
+        step = self.blade.route.by_id[step_id]
+        begun = max(self.now - before, self.at + BREATH)
+        self.change(lambda blade: moves.start_run(blade, step_id, begun, rehearsal=True))
+        run = moves.running_run(self.blade, step_id)
+        if run is None:
+            raise ShopError(f"The step {step_id} was not rehearsed.")
+        for number in range(1, len(step.moves) + 1):
+            self.change(_stamping(run.id, begun + took * number / len(step.moves)))
+        self.change(lambda blade: moves.end_run(blade, run.id, begun + took, "block fouls the guard"))
+
     def leave_running(self, wanted: Running) -> None:
         """Take a step in hand and start its clock, so long ago that a mark of it opens soon."""
         step = self.blade.route.by_id[wanted.step]
@@ -162,6 +212,10 @@ class _Walk:
             for passed in one.marks if one.running else ():
                 if passed.opens + BREATH < self.now:
                     self.change(_answering(one.id, passed.id, passed.opens + BREATH))
+
+
+def _stamping(run_id: str, at: datetime) -> Change:
+    return lambda blade: moves.stamp_move(blade, run_id, at.replace(microsecond=0))
 
 
 def _looking(step: Step, line: str, at: datetime) -> Change:

@@ -1,4 +1,4 @@
-"""What the example blades are: three plans of work, of our own invention, for `workshop.cli.demo` to walk."""
+"""What the example blades are: four plans of work, of our own invention, for `workshop.cli.demo` to walk."""
 
 from __future__ import annotations
 
@@ -35,6 +35,7 @@ class Plan:
     """One example blade. whys: reasons for a value outside its limits. left_out, notes: by step.
 
     redone: steps done over once, and why. slips: at a step, a calculator and what is typed into it.
+    rehearsed: a step run through dry, how long before now and how long it took.
     """
 
     name: str
@@ -49,7 +50,16 @@ class Plan:
     redone: Mapping[str, str] = field(default_factory=dict)
     slips: Mapping[str, tuple[str, Mapping[str, str]]] = field(default_factory=dict)
     running: Running | None = None
+    rehearsed: tuple[str, timedelta, timedelta] | None = None
 
+
+HOURS = {
+    **dict.fromkeys(("monday", "tuesday", "wednesday", "thursday", "friday"), "07:30 to 19:00"),
+    "saturday": "09:00 to 16:00",
+    "sleep": "22:30 to 06:30",
+}
+NIGHT = "16.5 °C"
+EARLY = "10 min"
 
 HERON = Plan(
     name="Heron",
@@ -157,7 +167,7 @@ WREN = Plan(
         Session("A1", "A4", days=9),
         Session("C1", "C7", days=6),
         Session("D1", "D8", days=3),
-        Session("E1", "E6", before=timedelta(hours=5, minutes=10)),
+        Session("E1", "E6", before=timedelta(hours=6, minutes=50)),
     ),
     values={
         "ordered-for": "a cook by the harbour, for fish and herbs",
@@ -186,6 +196,57 @@ WREN = Plan(
     left_out={"C6": "normalised three times and drills well as it is"},
     notes={"E5": "eased over the brass bar while warm; the rest comes out in the second temper"},
     running=Running("E7", "temper-2", "out", timedelta(minutes=43)),
+)
+
+DIPPER = Plan(
+    name="Dipper",
+    maker_for="a river keeper",
+    about="Bird and trout knife in curly birch; the bed is to be poured",
+    choices={"steel": "one steel", "pin": "flush", "spacers": "no"},
+    sessions=(
+        Session("A1", "A4", days=24),
+        Session("C1", "C7", days=21),
+        Session("D1", "D8", days=20),
+        Session("E1", "E9", days=18),
+        Session("F1", "F3", days=14),
+        Session("G1", "G5", days=6),
+        Session("H1", "H6", days=1),
+    ),
+    values={
+        "ordered-for": "a river keeper, wet hands, small fish and birds",
+        "palm-width": "84 mm",
+        "target-hardness": "59 HRC",
+        "blade-length": "92 mm",
+        "blade-height": "22 mm",
+        "spine-thickness": "3.0 mm",
+        "guard-thickness": "5 mm",
+        "handle-length": "108 mm",
+        "tang-length": "92 mm",
+        "pin-from-front": "36 mm",
+        "steel-name": "plain steel, 0.8 % carbon",
+        "guard-metal": "nickel silver",
+        "ricasso-thickness": "3.2 mm",
+        "tang-height-front": "13 mm",
+        "tang-height-end": "7 mm",
+        "tang-thick-front": "3.1 mm",
+        "tang-thick-end": "2.2 mm",
+        "edge-thickness": "0.7 mm",
+        "blade-mass": "96 g",
+        "file-skates": "yes",
+        "warp": "0.2 mm",
+        "temper-temperature": "210 °C",
+        "wood": "curly birch",
+        "block-oily": "no",
+        "slot-width": "4.4 mm",
+        "slot-height": "14.5 mm",
+        "slot-depth": "96 mm",
+        "pin-diameter": "1/8 in",
+        "pin-hole": "0.128 in",
+        "humidity": HUMIDITY,
+    },
+    left_out={"C6": "drills well as it is"},
+    notes={"H6": "rehearsed the bed with the real clamp: too long, the block fouled the guard twice"},
+    rehearsed=("H7", timedelta(hours=1, minutes=50), timedelta(minutes=36, seconds=20)),
 )
 
 BITTERN = Plan(
@@ -235,4 +296,4 @@ BITTERN = Plan(
     redone={"C3": "still a bow of 0.6 mm when cold"},
 )
 
-PLANS = (BITTERN, HERON, WREN)
+PLANS = (BITTERN, HERON, WREN, DIPPER)
