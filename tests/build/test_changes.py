@@ -162,6 +162,15 @@ def test_finishing_a_rested_step_answers_its_marks_and_lets_later_ones_run(
     }
 
 
+def test_finishing_a_step_answers_what_its_clocks_had_said_by_then(fresh: Blade, now: datetime) -> None:
+    blade = changes.start_step(fresh, "H3", now, "a test piece")
+    blade = changes.start_clock(blade, "H3", "drying", now)
+    early = changes.finish(blade, "H3", at(now, 60), "dry already")
+    assert early.clocks["drying-1"].running
+    late = changes.finish(blade, "H3", at(now, 130), "dry")
+    assert late.clocks["drying-1"].marks[0].acknowledged == at(now, 130)
+
+
 def test_a_clock_can_start_some_minutes_ago_and_a_cure_counts_from_its_mix(
     fresh: Blade, now: datetime
 ) -> None:

@@ -152,8 +152,9 @@ def finish(blade: Blade, step_id: str, now: datetime, why: str = "") -> Blade:
     done = replace(hands_off(was, now), state=State.DONE, finished=now, rounds=was.rounds + 1)
     parts: dict[str, Part] = {f"steps/{step.id}": done}
     for clock in blade.step_clocks(step.id):
-        if clock.running and clock.ends and clock.rest_over(now):
-            parts[f"clocks/{clock.id}"] = _settled(clock, now)
+        settled = _settled(clock, now) if clock.running else clock
+        if settled is not clock:
+            parts[f"clocks/{clock.id}"] = settled
     return changed(blade, now, "finish", f"{named(step)} finished", parts, step.id, why)
 
 

@@ -40,8 +40,12 @@ def demo(args: Namespace, shelf: Shelf, now: datetime) -> int:
 
 
 def can_draw() -> bool:
-    """Whether there is a terminal to draw on: both ways, and one that can place text."""
-    return sys.stdin.isatty() and sys.stdout.isatty() and os.environ.get("TERM", "") not in ("", "dumb")
+    """Whether there is a terminal to draw on: one that can place text, and all three ways lead to it.
+
+    The screen is drawn on standard error, so that must be the terminal too.
+    """
+    ways = (sys.stdin, sys.stdout, sys.stderr)
+    return all(way.isatty() for way in ways) and os.environ.get("TERM", "") not in ("", "dumb")
 
 
 def state(shelf: Shelf, now: datetime, *, as_data: bool) -> None:
