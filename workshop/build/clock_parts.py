@@ -12,7 +12,7 @@ from workshop.trade import cure
 
 MarkState = Literal["ahead", "open", "reached", "shut"]
 
-NEVER = datetime(9000, 1, 1, tzinfo=UTC)
+NEVER = datetime(2300, 1, 1, tzinfo=UTC)
 """A mark from here on does not come while the air stays as it is expected: below its floor a cure stands."""
 
 
