@@ -10,6 +10,7 @@ from typing import Any
 
 from workshop import measure
 from workshop.drawer.declare import Answer, Calculator, Example, Field, Given, Result, Source
+from workshop.drawer.wording import plain
 from workshop.errors import ShopError
 from workshop.trade import cure
 
@@ -54,18 +55,14 @@ class _Adhesive:
     marks: tuple[_Mark, ...]
 
 
-def _plain(word: str) -> str:
-    return " ".join(word.lower().replace("-", " ").replace("_", " ").split())
-
-
 def find_adhesive(entries: Sequence[Mapping[str, Any]], word: str) -> Mapping[str, Any]:
     """Return the store entry a word names: ``slow``, ``adhesives/slow`` or its title.
 
     Raises ShopError with the entries there are when none fits.
     """
-    wanted = _plain(word.strip().removeprefix("adhesives/"))
+    wanted = plain(word.strip().removeprefix("adhesives/"))
     for entry in entries:
-        if wanted in (_plain(str(entry.get("id", ""))), _plain(str(entry.get("title", "")))):
+        if wanted in (plain(str(entry.get("id", ""))), plain(str(entry.get("title", "")))):
             return entry
     names = ", ".join(str(entry.get("id", "")) for entry in entries)
     raise ShopError(f'store "{word[:60]}" is no adhesive in the store; there are: {names}')

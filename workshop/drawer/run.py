@@ -101,27 +101,7 @@ def work_out(
     now: seconds since 1970 UTC. later: also do the slow search of a calculator that has one.
     Raises ShopError with one sentence for a field that is missing, cannot be read, or cannot be.
     """
-    by_name = {one.name: one for one in calculator.fields}
-    for name in typed:
-        if name not in by_name:
-            raise ShopError(f"{calculator.name} has no field '{name}'; it has: {', '.join(by_name)}.")
-    given: dict[str, str] = {}
-    assumed: dict[str, str] = {}
-    used: dict[str, Taken] = {}
-    for one in calculator.fields:
-        text = _clean(one.name, typed.get(one.name, ""))
-        filled = (taken or {}).get(one.name)
-        if text:
-            given[one.name] = text
-        elif filled is not None:
-            given[one.name] = filled.text
-            used[one.name] = filled
-        elif one.default is not None:
-            assumed[one.name] = one.default
-        elif not one.optional:
-            raise ShopError(
-                f"{calculator.name} needs {one.name} ({one.says}), such as {_example(calculator, one)}."
-            )
+    given, assumed, used = _filled(calculator, typed, taken or {})
     handed = {name: stores(name) for name in calculator.stores}
     values, notices = _read_all(calculator, {**assumed, **given}, handed, typed)
     ready = Given(values, handed, now)
@@ -137,6 +117,34 @@ def work_out(
         )
     rows = tuple(_row(calculator, name, value) for name, value in answer.found.items())
     return Worked(calculator, given, assumed, used, rows, answer, notices, values)
+
+
+def _filled(
+    calculator: Calculator, typed: Mapping[str, str], taken: Mapping[str, Taken]
+) -> tuple[dict[str, str], dict[str, str], dict[str, Taken]]:
+    """Return by field the texts that are given, those assumed, and which of the given the blade filled."""
+    by_name = {one.name: one for one in calculator.fields}
+    for name in typed:
+        if name not in by_name:
+            raise ShopError(f"{calculator.name} has no field '{name}'; it has: {', '.join(by_name)}.")
+    given: dict[str, str] = {}
+    assumed: dict[str, str] = {}
+    used: dict[str, Taken] = {}
+    for one in calculator.fields:
+        text = _clean(one.name, typed.get(one.name, ""))
+        filled = taken.get(one.name)
+        if text:
+            given[one.name] = text
+        elif filled is not None:
+            given[one.name] = filled.text
+            used[one.name] = filled
+        elif one.default is not None:
+            assumed[one.name] = one.default
+        elif not one.optional:
+            raise ShopError(
+                f"{calculator.name} needs {one.name} ({one.says}), such as {_example(calculator, one)}."
+            )
+    return given, assumed, used
 
 
 def _clean(name: str, text: str) -> str:

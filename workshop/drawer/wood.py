@@ -8,6 +8,7 @@ from difflib import get_close_matches
 from typing import Any
 
 from workshop.drawer.declare import Answer, Calculator, Example, Field, Given, Result, Source, Standing
+from workshop.drawer.wording import plain
 from workshop.errors import ShopError
 from workshop.showable import showable
 from workshop.trade import wood
@@ -58,10 +59,6 @@ def noted(entry: Mapping[str, Any], key: str, sources: Mapping[str, str]) -> Not
     raise ShopError(f"{where} has the standing {standing!r}; right would be one of {', '.join(_STANDINGS)}")
 
 
-def _plain(word: str) -> str:
-    return " ".join(word.lower().replace(",", " ").replace("-", " ").replace("_", " ").split())
-
-
 def name_of(entry: Mapping[str, Any]) -> str:
     """Return what a stored entry is called: its name, else its id."""
     return str(entry.get("name") or entry.get("id") or "an entry without a name")
@@ -75,15 +72,15 @@ def find_entry(
     Case, commas, hyphens and the order of words do not matter. Raises ShopError with the
     choices when several fit, and with near names, and what would do `instead`, when none does.
     """
-    wanted = set(_plain(word).split())
+    wanted = set(plain(word).split())
     if not wanted:
         raise ShopError(f"{what} is empty; name one of the store, such as black walnut")
     partly: list[Mapping[str, Any]] = []
     names: dict[str, str] = {}
     for entry in entries:
         for name in (name_of(entry), str(entry.get("id", "")), *map(str, entry.get("also", ()))):
-            words = set(_plain(name).split())
-            names[_plain(name)] = name_of(entry)
+            words = set(plain(name).split())
+            names[plain(name)] = name_of(entry)
             if words == wanted:
                 return entry
             if wanted < words and entry not in partly:
@@ -93,7 +90,7 @@ def find_entry(
     if partly:
         several = ", ".join(sorted(name_of(entry) for entry in partly))
         raise ShopError(f"{what} '{showable(word, 40)}' could be {several}: name one of them")
-    near = get_close_matches(_plain(word), names, n=3)
+    near = get_close_matches(plain(word), names, n=3)
     hint = "perhaps " + " or ".join(dict.fromkeys(names[each] for each in near)) + "; or " if near else ""
     raise ShopError(f"{what} '{showable(word, 40)}' is not in the store: {hint}{instead}")
 

@@ -8,6 +8,11 @@ from collections.abc import Callable
 from workshop.drawer.declare import Given
 
 
+def plain(word: str) -> str:
+    """Return a name as it is compared: case, commas, hyphens and extra spaces do not matter."""
+    return " ".join(word.lower().replace(",", " ").replace("-", " ").replace("_", " ").split())
+
+
 def mm(value_m: float, digits: int = 2) -> str:
     """Write a length in millimetres for a working line."""
     return f"{value_m * 1000:.{digits}f} mm"

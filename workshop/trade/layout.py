@@ -190,6 +190,14 @@ def _where(corners: Sequence[str]) -> str:
     return " and ".join(f"the slot's {corner} corner" for corner in corners)
 
 
+def _breaks_out(corners: list[str], width_m: float, height_m: float) -> ShopError:
+    return ShopError(
+        f"the slot breaks out of the handle at its corner ({', '.join(corners)}); the handle is "
+        f"{say_length(width_m)} by {say_length(height_m)} there, so give a smaller slot, less offset or a "
+        "larger handle"
+    )
+
+
 def wall(
     section: Section,
     width_m: float,
@@ -218,12 +226,7 @@ def wall(
     }
     thinnest = min(corners.values())
     if thinnest <= 0:
-        out = ", ".join(name for name, value in corners.items() if value <= 0)
-        raise ShopError(
-            f"the slot breaks out of the handle at its corner ({out}); the handle is "
-            f"{say_length(width_m)} by "
-            f"{say_length(height_m)} there, so give a smaller slot, less offset or a larger handle"
-        )
+        raise _breaks_out([name for name, value in corners.items() if value <= 0], width_m, height_m)
     where = _where([name for name, value in corners.items() if value - thinnest < 1e-7])
     across, along = _reach(section, up_m, a, b), _reach(section, right_m, b, a)
     return Wall(
