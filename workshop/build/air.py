@@ -59,10 +59,10 @@ class Air:
 
     def at(self, moment: datetime) -> Reading | None:
         """Return the air at a moment, by the record or the forecast; None when nothing was read."""
-        first = self.readings[0] if self.readings else None
-        if first is None:
+        if not self.readings:
             return None
-        spells = list(self.spells(min(moment, first.at), moment + timedelta(seconds=1), None))
+        first, last = self.readings[0].at, self.readings[-1].at
+        spells = list(self.spells(min(moment, first), max(moment, last), None))
         found = next((one for one in reversed(spells) if one.start <= moment), spells[0])
         return Reading(moment, found.air_K, found.humidity)
 
