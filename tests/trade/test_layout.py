@@ -93,7 +93,7 @@ def test_squaring_by_out_and_by_angle_agree(width: float, length: float, angle: 
 
 
 Sizes = tuple[layout.Section, float, float, float, float, float, float]
-# The largest slot, pushed 2 mm both ways, has its corner 8.5 mm from the middle: inside every section of 18 mm.
+# The largest slot, pushed 2 mm both ways, has its corner 8.5 mm from the middle: inside any section of 18 mm.
 WALLS = st.tuples(
     st.sampled_from(layout.SECTIONS), st.floats(18, 40), st.floats(18, 40), st.floats(2, 8), st.floats(2, 8),
     st.floats(-2, 2), st.floats(-2, 2),
