@@ -211,3 +211,15 @@ def test_declaration_is_whole():
 )
 def test_a_taper_is_written_with_to_or_with_an_arrow(written):
     assert part(written).solid == part("95 x 16>10 x 4>2.5").solid
+
+
+@pytest.mark.parametrize(
+    "written", ["40 x 14 x 1/4 in brass", "6 x 400 x 12 mm", "2 m x 30 x 4", "0: 28 x 20, 5: 32 x 1 m"]
+)
+def test_a_bare_number_that_was_read_in_the_wrong_unit_is_refused(written):
+    with pytest.raises(ShopError, match="more than a knife has"):
+        part(written)
+
+
+def test_each_size_may_have_a_unit_of_its_own():
+    assert part("6 mm x 40 mm x 1/2 in brass").solid == part("6 x 40 x 12.7 brass").solid

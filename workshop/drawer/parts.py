@@ -27,6 +27,8 @@ from workshop.showable import showable
 from workshop.trade.balance import FILLS, Solid, Station
 
 LONGEST = 200
+LONGEST_M, TALLEST_M = 0.9, 0.3
+"""What a part of a knife is at most: along the knife, and in height or thickness."""
 
 OWN_DENSITY = "weigh a piece and write its density, as of 0.8 g/cm3"
 
@@ -156,12 +158,25 @@ def read_part(given: Given, text: str, label: str, usual: Usual) -> Part:
     word = rest["material"].strip() or usual.material
     if not word:
         raise ShopError(f"{label}: say what it is made of, as in {usual.example}")
+    _must_be_of_a_knife(stations, label)
     sign = 1.0 if usual.forward else -1.0
     placed = sorted((sign * x, height, thick) for x, height, thick in stations)
     solid = Solid(
         tuple(Station(*each) for each in placed), FILLS[(rest["section"] or usual.section).casefold()]
     )
     return Part(label, solid, material(given, word, label), place_m=_place(rest["place"], unit, label))
+
+
+def _must_be_of_a_knife(stations: list[tuple[float, float, float]], label: str) -> None:
+    """Refuse sizes no knife has: most often a bare number was read in the unit of the one that has one."""
+    for far_m, *across in stations:
+        for size_m, limit_m in ((far_m, LONGEST_M), *((each, TALLEST_M) for each in across)):
+            if size_m > limit_m:
+                raise ShopError(
+                    f"{label}: {size_m * 1000:.4g} mm is more than a knife has, {limit_m * 1000:g} mm at "
+                    "most; a bare number has the unit that stands last, so write each size's own: "
+                    "6 mm x 40 mm x 1/2 in"
+                )
 
 
 def _stations(line: str, label: str) -> tuple[list[tuple[float, float, float]], str, str]:
