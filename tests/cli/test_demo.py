@@ -73,7 +73,7 @@ def test_a_bed_poured_now_would_open_in_the_night_and_the_better_start_is_said(
     said = typist(made, evening - timedelta(minutes=1)).well("when", "H7", "--blade", "Dipper")
     assert "trim or pull" in said.out
     assert "WHILE YOU SLEEP" in said.out
-    assert "start by" in said.out
+    assert "start between Tue 07:30 and Tue 08:5" in said.out
     assert "over half of the pot life" in said.out
     data = (
         typist(made, evening - timedelta(minutes=1)).well("when", "H7", "--blade", "Dipper", "--json").data()

@@ -51,13 +51,14 @@ class Fall:
 class DayPlan:
     """A clock if it were started at a moment, and the starts that suit the day.
 
-    latest: the latest start on the first day that has one at which every window is met, None when no
-    start within a week does; best: the start that leaves the maker the most of the windows, or misses the
-    least, None when he is never there.
+    earliest, latest: the next stretch of starts at which every window is met, within one day; None when no
+    start within a week does. best: the start in it that leaves the maker the most of the windows; where
+    there is none, the one that misses the least, None when he is never there.
     """
 
     start: datetime
     falls: tuple[Fall, ...]
+    earliest: datetime | None
     latest: datetime | None
     best: datetime | None
     says: tuple[str, ...]
@@ -92,8 +93,9 @@ def plan_against_day(
         return tuple(_fall(mark, hours) for mark in marks)
 
     falls = falls_at(begin)
-    latest, best = _starts(falls_at, hours, now)
-    return DayPlan(begin, falls, latest, best, _says(falls, begin, latest, best, now))
+    earliest, latest, best = _starts(falls_at, hours, now)
+    made = DayPlan(begin, falls, earliest, latest, best, ())
+    return replace(made, says=_says(made, now))
 
 
 def _forecast(
@@ -152,19 +154,20 @@ def _there(hours: Hours, start: datetime, end: datetime) -> Iterator[tuple[datet
 
 def _starts(
     falls_at: Callable[[datetime], tuple[Fall, ...]], hours: Hours, now: datetime
-) -> tuple[datetime | None, datetime | None]:
-    """Return the latest and the best start of the first day that has one at which every window is met."""
-    latest = best = None
+) -> tuple[datetime | None, datetime | None, datetime | None]:
+    """Return the next stretch of starts at which every window is met, its first and last, and the best."""
+    earliest = latest = best = None
     most = (-inf, -inf)
     at, end = now, now + LOOK_AHEAD
     while at < end:
-        if latest is not None and at.astimezone().date() > latest.astimezone().date():
+        there = hours.there(at)
+        falls = falls_at(at) if there else ()
+        lost = sum(fall.mark.harm for fall in falls if fall.missed)
+        if latest is not None and (not there or lost):
             break
-        if hours.there(at):
-            falls = falls_at(at)
-            lost = sum(fall.mark.harm for fall in falls if fall.missed)
+        if there:
             worth = (-float(lost), sum(_worth(fall) for fall in falls))
-            latest = latest if lost else at
+            earliest, latest = (earliest, latest) if lost else (earliest or at, at)
             if worth > (most[0], most[1] + 1e-9):
                 best, most = at, worth
         at = _next_round(at)
@@ -177,7 +180,7 @@ def _starts(
         ):
             break
         latest = later
-    return latest, best
+    return earliest, latest, best
 
 
 def _next_round(at: datetime) -> datetime:
@@ -193,16 +196,10 @@ def _worth(fall: Fall) -> float:
     return fall.mark.harm * share
 
 
-def _says(
-    falls: tuple[Fall, ...],
-    start: datetime,
-    latest: datetime | None,
-    best: datetime | None,
-    now: datetime,
-) -> tuple[str, ...]:
+def _says(plan: DayPlan, now: datetime) -> tuple[str, ...]:
     """Return in words what a start would miss, and what to do about it."""
     lines = []
-    for fall in falls:
+    for fall in plan.falls:
         mark = fall.mark
         if fall.verdict is Verdict.STANDS and mark.harm >= 2:
             lines.append(f"{mark.says}: does not come while it is so cold")
@@ -213,12 +210,13 @@ def _says(
             window = f"{wall(mark.opens, now)} to {wall(mark.shuts, now)}"
             begin, end = (wall(one, now) for one in fall.there)
             lines.append(f"{mark.says}: {window}, you are there {begin} to {end}")
-    missing = any(fall.missed for fall in falls)
-    if missing and latest is None:
-        least = f"; the least is missed from {wall(best, now)}" if best else ""
-        lines.append(f"no start within a week puts every window inside your hours{least}")
-    elif missing and latest is not None:
-        lines.append(f"start by {wall(latest, now)}, best at {wall(best or latest, now)}")
-    elif latest is not None and latest > start:
-        lines.append(f"latest start today: {wall(latest, now)}")
+    if plan.earliest is None or plan.latest is None:
+        if plan.missed:
+            least = f"; the least is missed from {wall(plan.best, now)}" if plan.best else ""
+            lines.append(f"no start within a week puts every window inside your hours{least}")
+    elif plan.missed:
+        span = f"{wall(plan.earliest, now)} and {wall(plan.latest, now)}"
+        lines.append(f"start between {span}, best at {wall(plan.best or plan.latest, now)}")
+    elif plan.latest > plan.start:
+        lines.append(f"latest start: {wall(plan.latest, now)}")
     return tuple(lines)

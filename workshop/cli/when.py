@@ -126,6 +126,7 @@ def _data(
             for fall in made.falls
         ],
         "missed": [fall.mark.id for fall in made.missed],
+        "earliest_start": utc(made.earliest),
         "latest_start": utc(made.latest),
         "best_start": utc(made.best),
         "says": list(made.says),
