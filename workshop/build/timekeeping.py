@@ -83,7 +83,7 @@ def judge(then: Anchor, now: Anchor) -> Judgement:
         return Judgement(
             Happened.SLEPT, slept_s, f"The laptop slept for {_lasting(slept_s)}.", slept_s=slept_s
         )
-    return Judgement(Happened.STEADY)
+    return Judgement(Happened.STEADY, slept_s=slept_s)
 
 
 def shift_clocks(blade: Blade, by_s: float, now: datetime, since: datetime | None = None) -> Blade:
