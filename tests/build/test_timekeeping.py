@@ -118,14 +118,14 @@ def test_what_can_be_taken_back_moves_with_it() -> None:
 def test_what_was_missed_comes_most_harmful_first_with_what_to_do_now() -> None:
     other = replace(BLADE, key="wren", name="Wren")
     wren = changes.start_clock(other, "A1", "glue", NOW + 2 * HOUR)
-    found = missed([glued(), wren], NOW + 4 * HOUR)
+    found = missed([glued(), wren], NOW + timedelta(hours=3, minutes=50))
     assert [(one.blade.name, one.mark.id, one.shut) for one in found] == [
         ("Heron", "pull", True),
         ("Heron", "wipe", True),
         ("Wren", "wipe", True),
     ]
     assert found[0].do == "Locked: warm it."
-    assert found[0].late_s == 3600
+    assert found[0].late_s == 50 * 60
     open_one = next(
         one for one in missed([wren], NOW + timedelta(hours=4, minutes=30)) if one.mark.id == "pull"
     )

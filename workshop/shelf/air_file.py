@@ -11,6 +11,7 @@ from typing import Any
 
 from workshop import measure
 from workshop.build.air import Reading
+from workshop.errors import ShopError
 from workshop.shelf.table import Source, Table
 
 SCHEMA = 1
@@ -97,6 +98,19 @@ def _thinned(readings: Sequence[Reading], now: datetime) -> tuple[Reading, ...]:
     return tuple(found[-MOST:])
 
 
+COLDEST_K, HOTTEST_K = 233.15, 343.15
+"""No shop is colder or hotter; a thermometer that fails often says -127 or 85 °C."""
+
+
+def believed(air_K: float) -> float:
+    """Return a temperature of the shop's air, or raise ShopError for one that no shop has."""
+    if not COLDEST_K <= air_K <= HOTTEST_K:
+        raise ShopError(
+            f"air is {air_K - 273.15:.0f} °C, which no shop has; right would be from -40 to 70 °C, like 17.5C."
+        )
+    return air_K
+
+
 def parse_reading(text: str) -> tuple[float, float | None]:
     """Return the temperature (K) and the humidity in the last line of what a thermometer wrote or said.
 
@@ -115,6 +129,7 @@ def parse_reading(text: str) -> tuple[float, float | None]:
     air_K = float(
         measure.read(first, "temperature", unit="°C", field="air", example="17.5C 61%", negative=True)
     )
+    believed(air_K)
     if len(joined) < 2:
         return air_K, None
     return air_K, float(measure.read(joined[1], "humidity", unit="%", field="humidity", example="61%"))

@@ -17,7 +17,7 @@ from workshop.build.clock_parts import Batch, StoreEntry
 from workshop.build.cure_age import Learned, learned
 from workshop.errors import ShopError
 from workshop.shelf import durable
-from workshop.shelf.air_file import air_bytes, read_air, with_reading
+from workshop.shelf.air_file import air_bytes, believed, read_air, with_reading
 from workshop.shelf.places import AIR_FILE, LEARNED_FILE
 from workshop.shelf.shelf import Shelf
 from workshop.shelf.table import FileFault, Table, parse_toml
@@ -54,8 +54,9 @@ def air_of(shelf: Shelf) -> Air:
 def keep_reading(shelf: Shelf, now: datetime, air_K: float, humidity: float | None = None) -> list[Blade]:
     """Put a reading on disk and work all running clocks out again; return the blades that changed.
 
-    Raises NotSaved, or FileFault for a record that cannot be read: it is left as it is.
+    Raises NotSaved, ShopError for an air no shop has, or FileFault for a record that cannot be read: it is left as it is.
     """
+    believed(air_K)
     shelf.prepare()
     path = shelf.folder / AIR_FILE
     with durable.locked(path):

@@ -1,0 +1,345 @@
+"""The air on disk, the settings, what feeds the air, the horn, the anchor, and what batches taught."""
+
+from __future__ import annotations
+
+import json
+import sys
+import time
+from datetime import UTC, date, datetime, timedelta
+from datetime import time as wall_time
+from itertools import pairwise
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from workshop.build import changes, cure_age
+from workshop.build.air import Reading
+from workshop.build.blade import Blade
+from workshop.build.day import Span
+from workshop.build.timekeeping import Happened, judge
+from workshop.errors import ShopError
+from workshop.shelf import air_feed, air_keeping, anchor_file, outside
+from workshop.shelf.air_file import air_bytes, parse_reading, read_air, with_reading
+from workshop.shelf.settings import Settings
+from workshop.shelf.shelf import Shelf
+from workshop.shelf.shop_file import Shop, read_shop, shop_bytes
+from workshop.shelf.table import FileFault, parse_toml
+
+NOW = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
+
+
+def C(celsius: float) -> float:
+    return celsius + 273.15
+
+
+def back(readings: tuple[Reading, ...]) -> tuple[Reading, ...]:
+    return read_air(*parse_toml(air_bytes(readings), "air.toml"))
+
+
+# -- the record
+
+
+@given(
+    st.lists(
+        st.tuples(st.integers(1, 5000), st.integers(-300, 500), st.none() | st.integers(0, 100)), max_size=30
+    )
+)
+def test_the_record_comes_back_from_its_file(steps: list[tuple[int, int, int | None]]) -> None:
+    at, readings = NOW, []
+    for minutes, tenths, percent in steps:
+        at += timedelta(minutes=minutes)
+        readings.append(Reading(at, C(tenths / 10), None if percent is None else percent / 100))
+    found = back(tuple(readings))
+    assert [one.at for one in found] == [one.at for one in readings]
+    for one, other in zip(found, readings, strict=True):
+        assert one.air_K == pytest.approx(other.air_K, abs=1e-6)
+        assert one.humidity == pytest.approx(other.humidity)
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ("readings = 5", "not a list"),
+        ('readings = [["x", "17 °C"]]', "no reading"),
+        ('readings = [[2026-03-01T09:00:00, "17 °C"]]', "time zone"),
+        ("readings = [[2026-03-01T09:00:00Z, 17]]", "temperature"),
+        ('readings = [[2026-03-01T09:00:00Z, "17 g"]]', "17 g"),
+        ("schema = 9", "schema"),
+    ],
+)
+def test_a_record_that_makes_no_sense_is_one_sentence(text: str, says: str) -> None:
+    with pytest.raises(FileFault, match=says):
+        read_air(*parse_toml(text.encode(), "air.toml"))
+
+
+def test_a_steady_air_does_not_fill_the_disk_and_a_change_is_kept() -> None:
+    readings: tuple[Reading, ...] = ()
+    for minute in range(0, 600, 5):
+        readings = with_reading(readings, Reading(NOW + timedelta(minutes=minute), C(17.5), 0.61))
+    assert len(readings) <= 45
+    assert readings[-1].at == NOW + timedelta(minutes=595)
+    changed = with_reading(readings, Reading(NOW + timedelta(minutes=600), C(14), 0.61))
+    assert len(changed) == len(readings) + 1
+
+
+def test_two_months_of_a_thermometer_every_five_minutes_stay_small() -> None:
+    readings: tuple[Reading, ...] = ()
+    for number in range(4000):
+        celsius = 15 + 5 * (number % 288 > 100) + number % 7
+        readings = with_reading(readings, Reading(NOW + timedelta(minutes=20 * number), C(celsius)))
+    assert len(air_bytes(readings)) < 200_000
+    assert all(one.at < other.at for one, other in pairwise(readings))
+
+
+# -- what is read
+
+
+@pytest.mark.parametrize(
+    ("text", "celsius", "percent"),
+    [
+        ("17.5C 61%", 17.5, 61),
+        ("17.5 °C, 61 %\n", 17.5, 61),
+        ("noise\n\n12.0 55\n", 12, 55),
+        ("-3.5C", -3.5, None),
+        ("64.4F 40%", 18, 40),
+    ],
+)
+def test_what_a_thermometer_says_is_understood(text: str, celsius: float, percent: float | None) -> None:
+    air_K, humidity = parse_reading(text)
+    assert air_K == pytest.approx(C(celsius))
+    assert humidity == pytest.approx(None if percent is None else percent / 100)
+
+
+@pytest.mark.parametrize("text", ["", "warm", "17.5C wet", "85C", "-127C", "17.5C 250%", "\x1b[31m"])
+def test_what_is_no_reading_is_refused(text: str) -> None:
+    with pytest.raises(ShopError):
+        parse_reading(text)
+
+
+def test_a_file_feeds_the_air(tmp_path: Path) -> None:
+    source = tmp_path / "thermo"
+    source.write_text("18.0C 50%\n19.5C 48%\n", encoding="utf-8")
+    assert air_feed.read_feed(Settings(air_file=str(source))) == (pytest.approx(C(19.5)), pytest.approx(0.48))
+    with pytest.raises(ShopError, match="no plain file"):
+        air_feed.read_feed(Settings(air_file=str(tmp_path)))
+    assert air_feed.read_feed(Settings()) is None
+
+
+def test_a_command_feeds_the_air_without_a_shell() -> None:
+    command = (sys.executable, "-c", "print('16.5C 70%')")
+    assert air_feed.read_feed(Settings(air_command=command)) == (pytest.approx(C(16.5)), pytest.approx(0.7))
+    with pytest.raises(ShopError):
+        air_feed.read_feed(Settings(air_command=("echo 16.5C",)))  # no shell: there is no such program
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (("/nowhere/horn",), "No such file"),
+        ((sys.executable, "-c", "raise SystemExit(3)"), "failed with 3"),
+        ((), "No command"),
+    ],
+)
+def test_a_horn_that_fails_is_one_sentence(words: tuple[str, ...], says: str) -> None:
+    with pytest.raises(ShopError, match=says):
+        outside.run_named(words, "The horn")
+
+
+def test_a_horn_that_hangs_is_ended_with_all_it_started() -> None:
+    child = "import subprocess, sys; subprocess.run([sys.executable, '-c', 'import time; time.sleep(60)'])"
+    begun = time.monotonic()
+    with pytest.raises(ShopError, match="took over"):
+        outside.run_named((sys.executable, "-c", child), "The horn", longest_s=0.3)
+    assert time.monotonic() - begun < 5
+
+
+def test_the_horn_is_told_what_calls_as_one_word(tmp_path: Path) -> None:
+    out = tmp_path / "heard"
+    write = "import json, sys; open(sys.argv[1], 'w').write(json.dumps(sys.argv[2:]))"
+    outside.sound_horn((sys.executable, "-c", write, str(out)), "Heron: pull; rm -rf \x1b[0m")
+    heard = json.loads(out.read_text(encoding="utf-8"))
+    assert len(heard) == 1
+    assert heard[0].startswith("Heron: pull; rm -rf")
+    assert "\x1b" not in heard[0]
+
+
+# -- the settings
+
+SETTINGS = """
+[hours]
+monday = "08:00 to 18:00"
+saturday = "9:00-13:00"
+sunday = "off"
+sleep = "22:30 to 06:30"
+days = { "2026-12-24" = "off", "2026-03-08" = "10:00 to 12:00" }
+[night]
+temperature = "12.5 °C"
+[warn]
+early = "15 min"
+[horn]
+command = ["/usr/bin/horn", "--loud"]
+[air]
+file = "/run/thermo"
+every = "2 min"
+"""
+
+
+def shop_of(text: str) -> Shop:
+    return read_shop(*parse_toml(text.encode(), "shop.toml"))
+
+
+def test_the_settings_are_read_and_written_back_as_they_stand() -> None:
+    shop = shop_of(SETTINGS)
+    made = shop.settings
+    assert made.hours.week == {
+        0: Span(wall_time(8), wall_time(18)),
+        5: Span(wall_time(9), wall_time(13)),
+    }
+    assert made.hours.sleep == Span(wall_time(22, 30), wall_time(6, 30))
+    assert made.hours.exceptions[date(2026, 12, 24)] is None
+    assert made.night_K == pytest.approx(C(12.5))
+    assert (made.early_s, made.horn, made.air_file, made.air_every_s) == (
+        900,
+        ("/usr/bin/horn", "--loud"),
+        "/run/thermo",
+        120,
+    )
+    again = read_shop(*parse_toml(shop_bytes(shop), "shop.toml"))
+    assert again.settings == made
+
+
+def test_nothing_set_is_fine() -> None:
+    assert shop_of("").settings == Settings()
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "says"),
+    [
+        ('"08:00 to 18:00"', '"8 to 6"', "monday"),
+        ('"08:00 to 18:00"', '"25:00 to 26:00"', "monday"),
+        ('"08:00 to 18:00"', '"08:00 to 08:00"', "begins and ends"),
+        ("monday", "mondey", "mondey"),
+        ('"2026-12-24"', '"24 December"', "not a date"),
+        ('"12.5 °C"', '"12.5"', "temperature"),
+        ('"15 min"', '"15 g"', "early"),
+        ('["/usr/bin/horn", "--loud"]', '"horn --loud"', "command"),
+        ('every = "2 min"', 'every = "1 s"', "every"),
+        ('every = "2 min"', 'command = ["x"]', "one of the two"),
+    ],
+)
+def test_a_mistake_in_the_settings_is_one_sentence(old: str, new: str, says: str) -> None:
+    assert old in SETTINGS
+    with pytest.raises(FileFault, match=says) as caught:
+        shop_of(SETTINGS.replace(old, new, 1))
+    assert "shop.toml" in str(caught.value)
+
+
+# -- on the shelf
+
+
+@pytest.fixture
+def bedded(shelf: Shelf, blade: Blade) -> tuple[Shelf, str]:
+    entry = shelf.clock_entries()["adhesives/slow"]
+    air_keeping.keep_reading(shelf, NOW, C(18), 0.5)
+    shelf.change(
+        blade.key,
+        lambda one: changes.start_clock(
+            one, "H1", "bedding", NOW, entry=entry, air=air_keeping.air_of(shelf)
+        ),
+    )
+    return shelf, blade.key
+
+
+def test_a_reading_is_on_disk_and_moves_every_running_clock(bedded: tuple[Shelf, str]) -> None:
+    shelf, key = bedded
+    before = shelf.blade(key).clocks["bedding-1"]
+    (moved,) = air_keeping.keep_reading(shelf, NOW + timedelta(hours=3), C(13))
+    after = shelf.blade(key).clocks["bedding-1"]
+    assert moved.clocks["bedding-1"] == after
+    old, new = before.mark("pull"), after.mark("pull")
+    assert old is not None
+    assert new is not None
+    assert new.opens > old.opens + timedelta(hours=1)
+    assert len(air_keeping.readings_of(shelf)) == 2
+    assert shelf.shop().air_K == pytest.approx(C(13))
+    assert air_keeping.keep_reading(shelf, NOW + timedelta(hours=3, minutes=1), C(13)) == []
+
+
+def test_a_night_set_later_moves_the_clocks_too(bedded: tuple[Shelf, str]) -> None:
+    shelf, key = bedded
+    assert air_keeping.rework_all(shelf, NOW) == []
+    before = shelf.blade(key).clocks["bedding-1"].mark("pull")
+    (shelf.folder / "shop.toml").write_text(
+        '[hours]\nmonday = "08:00 to 11:00"\n[night]\ntemperature = "13 °C"\n', encoding="utf-8"
+    )
+    assert [one.key for one in air_keeping.rework_all(shelf, NOW)] == [key]
+    after = shelf.blade(key).clocks["bedding-1"].mark("pull")
+    assert before is not None
+    assert after is not None
+    assert after.opens > before.opens
+
+
+def test_a_store_changed_later_never_changes_a_running_clock(bedded: tuple[Shelf, str]) -> None:
+    shelf, key = bedded
+    before = shelf.blade(key).clocks["bedding-1"]
+    stores = shelf.folder / "stores"
+    stores.mkdir()
+    text = (shelf.recipes / "stores" / "adhesives.toml").read_text(encoding="utf-8")
+    (stores / "adhesives.toml").write_text(text.replace("52 kJ/mol", "90 kJ/mol"), encoding="utf-8")
+    again = Shelf(shelf.folder, ["slot-fill"])
+    assert again.blade(key).clocks["bedding-1"].rule == before.rule
+    assert air_keeping.rework_all(again, NOW + timedelta(minutes=1)) == []
+
+
+def test_a_broken_record_is_left_and_clocks_go_on(bedded: tuple[Shelf, str]) -> None:
+    shelf, _ = bedded
+    path = shelf.folder / "air.toml"
+    path.write_text("readings = [", encoding="utf-8")
+    assert air_keeping.air_of(shelf).readings != ()  # the last reading is also in the shop's file
+    with pytest.raises(FileFault):
+        air_keeping.keep_reading(shelf, NOW + timedelta(hours=1), C(15))
+    assert path.read_text(encoding="utf-8") == "readings = ["
+
+
+def test_the_shop_s_own_files_are_no_blades(bedded: tuple[Shelf, str]) -> None:
+    shelf, key = bedded
+    anchor_file.keep_anchor(shelf, anchor_file.present_anchor())
+    air_keeping.press_witness(shelf, key, "bedding-1", "dents", NOW + timedelta(hours=4))
+    assert {"air.toml", "anchor.toml", "learned.toml", "shop.toml"} <= {
+        path.name for path in shelf.folder.iterdir()
+    }
+    assert shelf.keys() == [key]
+    assert shelf.blades()[1] == []
+
+
+def test_a_press_teaches_the_next_batch(bedded: tuple[Shelf, str]) -> None:
+    shelf, key = bedded
+    entry = shelf.clock_entries()["adhesives/slow"]
+    assert air_keeping.batch_for(shelf, entry).pace == 1
+    now = NOW + timedelta(hours=4)
+    blade = air_keeping.press_witness(shelf, key, "bedding-1", "dents", now)
+    pace = blade.clocks["bedding-1"].quick
+    assert pace > 1
+    assert "times as quick" in blade.log[-1].says
+    assert air_keeping.batch_for(shelf, entry, mass_kg=0.02).pace == pytest.approx(pace)
+    assert air_keeping.learned_of(shelf, entry.key) == cure_age.Learned(pace, pace, pace, 1)
+    air_keeping.press_witness(shelf, key, "bedding-1", "dents", now + timedelta(hours=1))
+    assert air_keeping.learned_of(shelf, entry.key).batches == 1
+    (shelf.folder / "learned.toml").write_text("batch = 7", encoding="utf-8")
+    assert air_keeping.learned_of(shelf, entry.key).batches == 0
+    air_keeping.press_witness(shelf, key, "bedding-1", "dents", now + timedelta(hours=2))
+    assert (shelf.folder / "learned.toml").read_text(encoding="utf-8") == "batch = 7"
+
+
+def test_the_anchor_comes_back_and_this_machine_is_steady(shelf: Shelf) -> None:
+    assert anchor_file.kept_anchor(shelf) is None
+    anchor = anchor_file.present_anchor()
+    anchor_file.keep_anchor(shelf, anchor)
+    kept = anchor_file.kept_anchor(shelf)
+    assert kept is not None
+    assert kept.utc == anchor.utc
+    assert judge(kept, anchor_file.present_anchor()).happened is Happened.STEADY
+    (shelf.folder / "anchor.toml").write_text("utc = 5", encoding="utf-8")
+    assert anchor_file.kept_anchor(shelf) is None
