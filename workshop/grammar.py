@@ -127,6 +127,12 @@ class Number:
     text: str
 
 
+def _noun(kind: str) -> str:
+    """Return a kind as it is called in a sentence: a share is a percentage."""
+    says = KINDS[kind].says if kind in KINDS else kind
+    return says.split(" ", 1)[1] if says.startswith(("a ", "an ")) else says
+
+
 class Reader:
     """A place in a text, moving to the right only."""
 
@@ -199,7 +205,7 @@ class Reader:
         if unsure := UNSURE.get((self.kind, word.casefold())):
             raise Unread(unsure[0], word, unsure[1])
         for kind in kinds_of(word):
-            raise Unread(f"{showable(word, 24)} is a unit of {kind}, not of {self.kind}")
+            raise Unread(f"{showable(word, 24)} is a unit of {_noun(kind)}, not of {_noun(self.kind)}")
         unit = outside_unit(word) if self.outside else None
         if unit and unit.kind == self.kind:
             return unit

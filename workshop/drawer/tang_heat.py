@@ -264,7 +264,7 @@ _FIELDS = (
         "°C",
         "650 °C",
         hard=("300 °C", "900 °C"),
-        likely=("500 °C", "680 °C"),
+        likely=("500 °C", "740 °C"),
     ),
     Field(
         "time-to-heat",
