@@ -106,7 +106,7 @@ def believed(air_K: float) -> float:
     """Return a temperature of the shop's air, or raise ShopError for one that no shop has."""
     if not COLDEST_K <= air_K <= HOTTEST_K:
         raise ShopError(
-            f"air is {air_K - 273.15:.0f} °C, which no shop has; right would be from -40 to 70 °C, like 17.5C."
+            f"air is {air_K - 273.15:.0f} °C, as no shop has; right would be -40 to 70 °C, like 17.5C."
         )
     return air_K
 

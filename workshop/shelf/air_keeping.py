@@ -54,7 +54,8 @@ def air_of(shelf: Shelf) -> Air:
 def keep_reading(shelf: Shelf, now: datetime, air_K: float, humidity: float | None = None) -> list[Blade]:
     """Put a reading on disk and work all running clocks out again; return the blades that changed.
 
-    Raises NotSaved, ShopError for an air no shop has, or FileFault for a record that cannot be read: it is left as it is.
+    Raises NotSaved, ShopError for an air no shop has, or FileFault for a record that cannot be read (it is
+    left as it is).
     """
     believed(air_K)
     shelf.prepare()
