@@ -13,9 +13,7 @@ from pathlib import Path
 
 from trial_ground import ENV, PATIENCE_S, Bench, Outcome, needs, new_shelf, says, strays, workshop
 
-CALLS = (
-    "openat,read,write,fsync,close,rename,renameat2,unlink,flock,mkdir,newfstatat,fstat,fchmod,getdents64,link"
-)
+CALLS = "openat,read,write,fsync,close,rename,renameat2,unlink,flock,mkdir,newfstatat,fstat,fchmod,getdents64,link"
 ERRORS = ("ENOSPC", "EIO", "EDQUOT", "EACCES", "EROFS", "EINTR", "EMFILE")
 FAULTS = (*ERRORS, "SIGKILL")
 NAIVE = """

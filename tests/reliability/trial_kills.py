@@ -76,7 +76,9 @@ def kill_loop(home: Path, kills: int) -> Outcome:
             out.bad.append(f"kill {number}: torn: {error}")
             break
         lost = [text for text in done if kept.count(text) != 1]
-        out.bad += [f"kill {number}: {text} was shown as done and is there {kept.count(text)} times" for text in lost]
+        out.bad += [
+            f"kill {number}: {text} was shown as done and is there {kept.count(text)} times" for text in lost
+        ]
         if number % 20 == 19:  # a log of thousands of lines only makes the trial slow
             for path in folder.rglob("*"):
                 if path.is_file() and "routes" not in path.parts:

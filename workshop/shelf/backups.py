@@ -7,6 +7,7 @@ or `merge` replaced is put there too, and never thinned.
 from __future__ import annotations
 
 import contextlib
+import os
 import re
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -72,7 +73,7 @@ def make_folder(shelf: Path, folder: Path) -> None:
         for one in (*reversed(folder.parents), folder):
             if not one.is_dir():
                 one.mkdir(mode=0o700, exist_ok=True)
-        if not folder.resolve().is_relative_to(shelf.resolve()):
+        if not Path(os.path.realpath(folder)).is_relative_to(os.path.realpath(shelf)):
             raise durable.NotSaved(f"{folder} leads out of the shelf; nothing is written there.")
     except OSError as error:
         raise durable.NotSaved(f"{folder} cannot be made: {error.strerror or error}.") from error

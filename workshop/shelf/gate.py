@@ -20,9 +20,10 @@ DEEPEST = 64
 MOST_PARTS = 64
 """The most parts of a dotted key: thousands of them take the TOML reader seconds."""
 
-_PIECE = re.compile(
-    r'"""|\'\'\'|"(?:\\.|[^"\\\n])*+"|\'[^\'\n]*+\'|#[^\n]*+|[\[\]{}]|[\w-]++(?:[ \t]*+\.[ \t]*+[\w-]++)++'
-)
+_STRING = r'"(?:\\.|[^"\\\n])*+"|\'[^\'\n]*+\''
+_PART = re.compile(rf"[\w-]++|{_STRING}")
+_DOTTED = rf"(?:{_PART.pattern})(?:[ \t]*+\.[ \t]*+(?:{_PART.pattern}))++"
+_PIECE = re.compile(rf'"""|\'\'\'|(?P<dotted>{_DOTTED})|{_STRING}|#[^\n]*+|[\[\]{{}}]')
 _INSIDE_TRIPLE = {
     '"""': re.compile(r'(?:\\.|[^"\\]|"(?!""))*+"""', re.DOTALL),
     "'''": re.compile(r"(?:[^']|'(?!''))*+'''", re.DOTALL),
@@ -80,8 +81,8 @@ def _hint(text: str, reason: str) -> str:
     return "; the line looks like TOML 1.1, which is not read" if _NEWER.search(line) else ""
 
 
-def _pieces(text: str) -> Iterator[tuple[str, int]]:
-    """Yield strings, comments, brackets and dotted keys, and where each ends; long strings are left out."""
+def _pieces(text: str) -> Iterator[re.Match[str]]:
+    """Yield strings, comments, brackets and dotted keys; strings over several lines are passed over."""
     at = 0
     while found := _PIECE.search(text, at):
         piece, at = found[0], found.end()
@@ -91,18 +92,19 @@ def _pieces(text: str) -> Iterator[tuple[str, int]]:
                 return
             at = end.end()
         else:
-            yield piece, at
+            yield found
 
 
 def has_comment(text: str) -> bool:
     """Whether a text has a comment outside its strings."""
-    return "#" in text and any(piece[0] == "#" for piece, _ in _pieces(text))
+    return "#" in text and any(found[0][0] == "#" for found in _pieces(text))
 
 
 def _shallow(text: str, name: str) -> None:
     """Refuse what would take the reader long: deep brackets and very long dotted keys, outside strings."""
     depth = 0
-    for piece, at in _pieces(text):
+    for found in _pieces(text):
+        piece, at = found[0], found.end()
         if piece in ("[", "{"):
             depth += 1
             if depth > DEEPEST:
@@ -112,7 +114,7 @@ def _shallow(text: str, name: str) -> None:
                 )
         elif piece in ("]", "}"):
             depth = max(0, depth - 1)
-        elif piece[0] not in "\"'#" and piece.count(".") >= MOST_PARTS:
+        elif found["dotted"] and piece.count(".") >= MOST_PARTS and len(_PART.findall(piece)) > MOST_PARTS:
             raise FileFault(
                 f"{name}, line {_line(text, at)}: a key of over {MOST_PARTS} parts; "
                 "a key here has at most four."
@@ -124,10 +126,12 @@ def _line(text: str, at: int) -> int:
 
 
 def _finite(value: Any, name: str, path: tuple[str, ...]) -> None:
-    """Refuse nan and inf, which are no measurement of anything."""
+    """Refuse nan and inf, which are no measurement of anything, and tables inside tables without end."""
     if isinstance(value, float) and not math.isfinite(value):
         where = showable(".".join(path), 80)
         raise FileFault(f"{name}: {where}: is {value}; right would be a number.")
+    if len(path) > DEEPEST:
+        raise FileFault(f"{name}: tables over {DEEPEST} deep; right would be at most {DEEPEST}.")
     if isinstance(value, Mapping):
         for key, one in value.items():
             _finite(one, name, (*path, key))

@@ -9,6 +9,7 @@ key by key; where both changed the same key, the file keeps theirs, and our whol
 from __future__ import annotations
 
 import contextlib
+import os
 from collections.abc import Callable
 from datetime import UTC, datetime
 from pathlib import Path
@@ -146,8 +147,8 @@ class Keeping:
 
 def read_inside(shelf: Path, path: Path) -> bytes:
     """Return the bytes of a plain file of the shelf; a link that leads out of the shelf is not followed."""
-    real = path.resolve()
-    if path.is_symlink() and not real.is_relative_to(shelf.resolve()):
+    real = Path(os.path.realpath(path))  # unlike resolve() it takes a link to itself without a fault
+    if not real.is_relative_to(os.path.realpath(shelf)):
         raise FileFault(f"{path}: is a link that leads out of the shelf; right would be the file itself.")
     return read_plain(path)
 
