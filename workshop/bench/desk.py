@@ -1,269 +1,74 @@
 """The desk: the only object the panes talk to. No Textual here, so it is tested without a screen.
 
-State flows down from it, what the maker does comes up to it. Each thing the maker does is one change
-of `workshop.build.changes`, put on disk by the shelf before the desk tells the panes.
+Beside the seat with its blades it has what belongs to the whole shop: the clocks and what calls, the air,
+runs with the hands full, and the drawer.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import replace
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from workshop import measure
+from workshop.bench.aside import Aside
+from workshop.bench.moved import moved_words
 from workshop.bench.said import BladeClock, Call, Said, Tone, hands_on
-from workshop.bench.saving import SHOP, Saving
-from workshop.build import changes, clock, standing
-from workshop.build.blade import Blade, State
-from workshop.build.clock import StoreEntry
-from workshop.build.route import Step
-from workshop.build.standing import Act, NextThing
-from workshop.build.values import read_entry
+from workshop.bench.seat import Seat
+from workshop.bench.watch import Watch
+from workshop.build import changes, standing
+from workshop.build.blade import Blade
+from workshop.build.clock import AS_STORED, Batch, Stage, StoreEntry
 from workshop.drawer import registry, run
 from workshop.drawer.declare import Calculator
 from workshop.errors import ShopError
-from workshop.shelf import slips
-from workshop.shelf.shelf import SHOP_FILE, Shelf, Unread
+from workshop.shelf import air_feed, air_keeping, slips, writer
+from workshop.shelf.shelf import Shelf
 from workshop.shelf.shop_file import Shop
 
 __all__ = ["BladeClock", "Call", "Desk", "Said", "Tone", "hands_on"]
 
-Change = Callable[[Blade], Blade]
-SHOP_KEY = SHOP_FILE.removesuffix(".toml")
 STALE_AIR_S = 2 * 3600
 """After two hours a reading of the shop's air is asked for again where it matters."""
 
 
-class Desk:
-    """The maker's place: the blades, the one in hand, the step looked at, and all that can be done."""
+class Desk(Seat):
+    """The maker's place, with the clocks and the air of the shop."""
 
     def __init__(self, shelf: Shelf, now: Callable[[], datetime]) -> None:
         """Sit down at a shelf. `now` gives the present, in UTC, whole seconds."""
-        self.shelf = shelf
-        self.now = now
-        self.said = Said()
-        self.blades: list[Blade] = []
-        self.unread: list[Unread] = []
-        self.key: str | None = None
-        self.step_id: str | None = None
-        self.shop = Shop()
-        self.saving = Saving(shelf)
-        self._stamps: Mapping[str, object] | None = None
-        self._states: tuple[Blade, datetime, dict[str, State]] | None = None
-        self.refresh()
+        self.aside = Aside()
+        self.watch = Watch()
+        self.feed_at: datetime | None = None
+        self.exact: Callable[[], datetime] | None = None
+        super().__init__(shelf, now)
 
-    # -- reading
+    # -- clocks and calls
 
-    def refresh(self) -> bool:
-        """Read what changed on disk since the last look; say whether anything did."""
-        keys = self.shelf.keys()
-        stamps = {key: self.shelf.stamp(key) for key in (*keys, SHOP_KEY)}
-        if stamps == self._stamps:
-            return False
-        for key in keys:  # an older text saved over ours: what it lost is put back
-            if self._stamps is not None and stamps[key] != self._stamps.get(key) and self.shelf.mend(key):
-                stamps[key] = self.shelf.stamp(key)
-        self._stamps = stamps
-        on_disk, self.unread = self.shelf.blades()
-        self.blades = self.saving.over_disk(on_disk, self.blades)
-        try:
-            self.shop = self.saving.writer.overlaid(SHOP, self.shelf.shop())
-        except ShopError as error:  # a slip of the pen in the shop's file: what was known of it stays
-            self.said = Said(str(error), Tone.REFUSED)
-        if self.key is not None and self.blade is None:
-            why = next((one.why for one in self.unread if one.key == self.key), "Its file is gone.")
-            self.said = Said(f"The blade in hand cannot be read any more. {why}", Tone.REFUSED)
-            self.key = self.step_id = None
-        return True
-
-    @property
-    def blade(self) -> Blade | None:
-        """The blade in hand, or None at the rack."""
-        return next((one for one in self.blades if one.key == self.key), None)
-
-    @property
-    def step(self) -> Step | None:
-        """The step looked at."""
-        blade = self.blade
-        return None if blade is None or self.step_id is None else blade.route.by_id.get(self.step_id)
+    def _watched(self) -> Watch:
+        self.watch.look(self.blades, self.now(), self.shop.settings.early_s)
+        return self.watch
 
     def clocks(self) -> list[BladeClock]:
         """Return all running clocks of all blades, the most urgent first."""
-        now = self.now()
-        pairs = [BladeClock(blade, one) for blade in self.blades for one in blade.running()]
-        return sorted(pairs, key=lambda pair: clock.urgency(pair.clock, now))
+        return self._watched().clocks()
 
     def calls(self) -> list[Call]:
-        """Return the marks that have come and wait for an answer, the most harmful first."""
-        now = self.now()
-        found = [
-            Call(pair.blade, pair.clock, mark)
-            for pair in self.clocks()
-            for mark in clock.due(pair.clock, now)
-        ]
-        return sorted(found, key=lambda call: (-call.mark.harm, call.mark.opens))
+        """Return what calls until it is seen: come marks, the most harmful first, then what comes soon."""
+        return self._watched().calls()
 
-    def states(self) -> dict[str, State]:
-        """Return the state of each step of the blade in hand."""
-        blade, now = self.blade, self.now()
-        if blade is None:
-            return {}
-        if self._states is None or self._states[0] is not blade or self._states[1] != now:
-            self._states = (blade, now, standing.states(blade, now))
-        return self._states[2]
-
-    def natural(self) -> NextThing | None:
-        """Return what Space does at the step looked at."""
-        if self.blade is None or self.step is None:
-            return None
-        return standing.natural_next(self.blade, self.step, self.now())
+    def turn(self) -> int:
+        """Return a number that changes when anything was worked out anew: a mark came, a blade changed."""
+        return self._watched().turn
 
     def hands_full(self) -> bool:
-        """Whether a hot or sticky step is in hand on any blade: then nothing asks for an answer."""
-        now = self.now()
-        return any(
-            hands_on(blade, step, now)
-            for blade in self.blades
-            for step in (blade.route.by_id[one] for one in blade.steps if one in blade.route.by_id)
-        )
+        """Whether a hot or sticky step is in hand on any blade, or a run goes on: then nothing asks."""
+        return self._watched().hands_full(self.now())
 
     def hot(self) -> bool:
         """Whether the step looked at is a hot or sticky one in hand."""
         blade, step = self.blade, self.step
         return blade is not None and step is not None and hands_on(blade, step, self.now())
-
-    # -- moving
-
-    def open(self, key: str) -> None:
-        """Take a blade to the bench, at the step it is at."""
-        self.key = key
-        blade = self.blade
-        if blade is None:
-            self.key = None
-            return
-        at = standing.in_hand(blade, self.now()) or (blade.own_steps()[-1] if blade.own_steps() else None)
-        self.step_id = at.id if at else None
-        self.said = Said()
-
-    def go(self, step_id: str) -> None:
-        """Look at a step of the blade in hand."""
-        if self.blade is not None:
-            self.step_id = changes.step_named(self.blade, step_id).id
-
-    def move(self, by: int) -> None:
-        """Look at the step so many places further on or back; it stops at both ends."""
-        if self.blade is None:
-            return
-        ids = [step.id for step in self.blade.own_steps()]
-        at = ids.index(self.step_id) if self.step_id in ids else 0
-        self.step_id = ids[min(max(at + by, 0), len(ids) - 1)]
-
-    # -- doing
-
-    def do(self, change: Change, said: str = "") -> Blade:
-        """Put one change of the blade in hand on disk, then take it over.
-
-        Raises ShopError, and then everything is as it was.
-        """
-        if self.key is None:
-            raise ShopError("No blade is in hand; open one from the rack.")
-        return self._put(self.key, change, said)
-
-    def _put(self, key: str, change: Change, said: str = "") -> Blade:
-        before = next((one for one in self.blades if one.key == key), None)
-        if before is None:
-            raise ShopError(f"The blade {key} is not there any more.")
-        changed, mind = self.saving.put(key, change, before)
-        self._take_over(changed)
-        text = said or changes.last_said(before, changed)
-        self.said = Said(f"{text}. {mind}" if text else mind, Tone.NOTICE) if mind else Said(text)
-        return changed
-
-    def _take_over(self, blade: Blade) -> None:
-        self.blades = [blade if one.key == blade.key else one for one in self.blades]
-        self._stamps = {**(self._stamps or {}), blade.key: self.shelf.stamp(blade.key)}
-
-    def landed(self) -> None:
-        """Take over what came on disk, or was refused, after its key was answered."""
-        jobs, well, wrong = self.saving.landed()
-        for job in jobs:
-            if job.made is not None:
-                self._take_over(self.saving.writer.overlaid(job.key, job.made))
-                well = well or changes.last_said(job.before, job.made)
-        if wrong or well:
-            self.said = Said(wrong or well, Tone.REFUSED if wrong else Tone.DONE)
-
-    def do_next(self, why: str = "") -> NextThing | None:
-        """Do the natural next thing where it needs no more words: start, tick, finish, go on.
-
-        LOOK, CLOCK and VALUE are returned for the screen to ask what they need; WAIT says why.
-        """
-        next_thing, step = self.natural(), self.step
-        if next_thing is None or step is None:
-            return None
-        now = self.now()
-        if next_thing.act is Act.GO:
-            self.go(next_thing.item)
-        elif next_thing.act is Act.START:
-            self.do(lambda blade: changes.start_step(blade, step.id, now, why))
-        elif next_thing.act is Act.TICK:
-            self.do(lambda blade: changes.tick(blade, step.id, next_thing.item, now))
-        elif next_thing.act is Act.FINISH:
-            self.finish(why)
-        elif next_thing.act is Act.WAIT:
-            self.said = Said(f"{next_thing.says}. Nothing to do here until then.", Tone.NOTICE)
-        return next_thing
-
-    def start(self, why: str = "") -> None:
-        """Start the step looked at."""
-        step = self._step()
-        self.do(lambda blade: changes.start_step(blade, step.id, self.now(), why))
-
-    def look(self, line: str) -> None:
-        """Say that a line of the last look is true."""
-        step = self._step()
-        self.do(lambda blade: changes.look(blade, step.id, line, self.now()))
-
-    def finish(self, why: str = "") -> None:
-        """Finish the step looked at and go on to what comes next."""
-        step = self._step()
-        blade = self.do(lambda one: changes.finish(one, step.id, self.now(), why))
-        following = standing.in_hand(blade, self.now())
-        if following is not None:
-            self.step_id = following.id
-
-    def leave_out(self, why: str) -> None:
-        """Leave the step looked at out of this blade."""
-        step = self._step()
-        self.do(lambda blade: changes.leave_out(blade, step.id, self.now(), why))
-
-    def spoilt(self) -> tuple[Step, ...]:
-        """Return the steps that doing the one looked at over would spoil."""
-        return () if self.blade is None or self.step is None else changes.spoilt(self.blade, self.step.id)
-
-    def do_over(self, why: str = "") -> None:
-        """Set the step looked at, and what it spoils, to do over."""
-        step = self._step()
-        self.do(lambda blade: changes.do_over(blade, step.id, self.now(), why))
-
-    def take_back(self) -> None:
-        """Take the last change of the blade in hand back."""
-        self.do(lambda blade: changes.take_back(blade, self.now()))
-
-    def note(self, text: str) -> None:
-        """Write one line into the log, at the step looked at."""
-        self.do(lambda blade: changes.note(blade, text, self.now(), self.step_id or ""))
-
-    def write_down(self, name: str, text: str, why: str = "") -> None:
-        """Keep a measurement of the step looked at; outside its limits it needs a reason."""
-        step = self._step()
-        entry = step.entry(name)
-        if entry is None:
-            raise ShopError(f"{step.id} {step.title} asks for no '{name}'.")
-        value = read_entry(entry, text, step.id, why)
-        self.do(lambda blade: changes.write_down(blade, name, value, entry.says, self.now()))
-
-    # -- clocks
 
     def entries_for(self, plan_id: str) -> list[StoreEntry]:
         """Return the adhesives or oils a clock of this step can run on, the route's own choice first."""
@@ -276,51 +81,156 @@ class Desk:
         return sorted(entries, key=lambda one: (one.key != wanted, one.title))
 
     def start_clock(
-        self, plan_id: str, *, ago: str = "", entry: StoreEntry | None = None, air: str = ""
+        self,
+        plan_id: str,
+        *,
+        ago: str = "",
+        entry: StoreEntry | None = None,
+        air: str = "",
+        box: str = "",
+        mass: str = "",
     ) -> None:
         """Start a clock of the step looked at, now or some time ago ("5 min").
 
-        air: as typed, for a clock that the shop's own air does not fit.
+        air: the air at the start as typed, where it is not the shop's; box: kept at this warmth whatever the
+        shop's air does; mass: what is in the cup.
         """
         step = self._step()
         ago_s = float(measure.read(ago, "time", unit="min", field="ago")) if ago.strip() else None
-        air_K = (
-            float(measure.read(air, "temperature", unit="°C", field="air"))
-            if air.strip()
-            else self.shop.air_K
-        )
-        now = self.now()
+        air_K = temperature(air, "air")
+        batch = self.batch(entry, box, mass)
+        now, record = self.now(), self.air
         self.do(
             lambda blade: changes.start_clock(
-                blade, step.id, plan_id, now, ago_s=ago_s, entry=entry, air_K=air_K
+                blade, step.id, plan_id, now, ago_s=ago_s, entry=entry, air_K=air_K, air=record, batch=batch
             )
         )
 
+    def batch(self, entry: StoreEntry | None, box: str = "", mass: str = "") -> Batch:
+        """Return a batch of an adhesive at this maker's own pace, as typed: its warm box, its mass."""
+        if entry is None:
+            return AS_STORED
+        mass_kg = float(measure.read(mass, "mass", unit="g", field="mix")) if mass.strip() else None
+        return air_keeping.batch_for(self.shelf, entry, mass_kg=mass_kg, kept_K=temperature(box, "box"))
+
     def answer(self, call: Call) -> None:
-        """Acknowledge a mark of any blade: it stops calling."""
+        """Acknowledge a call: a mark that has come is answered on its blade, an early warning is seen."""
+        if call.stage is Stage.SOON:
+            self.watch.seen(call)
+            return
         now = self.now()
         self._put(call.blade.key, lambda blade: changes.answer_mark(blade, call.clock.id, call.mark.id, now))
 
+    def later(self, call: Call) -> None:
+        """Let a mark call again at its next stage: not answered, only seen."""
+        following = {
+            Stage.SOON: "when it comes",
+            Stage.OPEN: "before its window shuts",
+            Stage.LAST_CHANCE: "when its window shuts",
+        }.get(call.stage)
+        if following is None or (call.stage is Stage.OPEN and call.mark.shuts is None):
+            raise ShopError("Nothing later calls again for this mark; Space says that it was seen.")
+        self.watch.seen(call)
+        self.said = Said(f"{call.blade.name}: {call.mark.says} calls again {following}.", Tone.NOTICE)
+
     def stop_clock(self, pair: BladeClock, why: str = "") -> None:
-        """Stop a clock of any blade before its last mark."""
-        now = self.now()
+        """Stop a clock of any blade before its last mark; one that counts, to the tenth of a second."""
+        now = (self.exact or self.now)() if pair.clock.kind == "count" else self.now()
         self._put(pair.blade.key, lambda blade: changes.stop_clock(blade, pair.clock.id, now, why))
+
+    def press_witness(self, pair: BladeClock, state: str) -> None:
+        """Say what a clock's witness blob does: its batch's pace is corrected, and learned."""
+        now, before = self.now(), pair.blade
+
+        def pressed(after: Blade) -> None:
+            self._take_over(self.saving.writer.overlaid(after.key, after))
+            moved = moved_words(before, after, now)
+            self.said = Said(f"{changes.last_said(before, after)}. {moved}".rstrip(". ") + ".")
+
+        self.aside.do(
+            "shelf",
+            lambda: air_keeping.press_witness(self.shelf, before.key, pair.clock.id, state, now),
+            pressed,
+            self._refused,
+            writer.PATIENCE_S,
+        )
+
+    def _refused(self, error: ShopError) -> None:
+        self.said = Said(str(error), Tone.REFUSED)
 
     # -- the shop
 
     def read_air(self, air: str, humidity: str = "") -> None:
-        """Keep the shop's air as just read."""
+        """Keep the shop's air as just read; the marks ahead of all clocks move with it."""
         air_K = float(measure.read(air, "temperature", unit="°C", field="air"))
         damp = (
             float(measure.read(humidity, "humidity", unit="%", field="humidity"))
             if humidity.strip()
             else None
         )
+        now, before = self.now(), self.blades
+
+        def not_kept(
+            error: ShopError,
+        ) -> None:  # the last one stays in memory and is tried again
+            self._keep_shop(lambda shop: replace(shop, air_K=air_K, humidity=damp, read_at=now))
+            self.said = Said(str(error), Tone.REFUSED)
+
+        kept = self.aside.do(
+            "shelf",
+            lambda: air_keeping.keep_reading(self.shelf, now, air_K, damp),
+            lambda changed: self._aired(before, changed, "The air is kept"),
+            not_kept,
+            writer.PATIENCE_S,
+        )
+        if not kept:
+            self.said = Said("Saving the air: the disk is slow.", Tone.NOTICE)
+
+    def _aired(self, before: list[Blade], changed: list[Blade], says: str) -> None:
+        """Take over what a reading or other hours moved, and say it."""
+        former = {one.key: one for one in before}
+        self.refresh()
         now = self.now()
-        self._keep_shop(lambda shop: replace(shop, air_K=air_K, humidity=damp, read_at=now))
+        lines = [moved_words(former[one.key], one, now) for one in changed if one.key in former]
+        moved = "; ".join(line for line in lines if line)
+        if says or moved:
+            self.said = Said(f"{says}. {moved}".strip(". ") + ".", Tone.NOTICE if moved else Tone.DONE)
+
+    def rework(self) -> None:
+        """Work the running clocks out again, aside: the air, the night or the hours may have changed."""
+        if not self.watch.clocks() or self.aside.busy("rework"):
+            return
+        now, before = self.now(), self.blades
+        self.aside.do(
+            "rework",
+            lambda: air_keeping.rework_all(self.shelf, now),
+            lambda changed: self._aired(before, changed, ""),
+            self._refused,
+        )
+
+    def feed(self) -> None:
+        """Read the thermometer that the settings name, aside, when it is time."""
+        settings, now = self.shop.settings, self.now()
+        if not air_feed.fed(settings) or (self.feed_at is not None and now < self.feed_at):
+            return
+        self.feed_at = now + timedelta(seconds=settings.air_every_s)
+        before = self.blades
+
+        def read() -> list[Blade]:
+            found = air_feed.read_feed(settings)
+            return [] if found is None else air_keeping.keep_reading(self.shelf, now, *found)
+
+        if not self.aside.busy("feed"):
+            self.aside.do("feed", read, lambda changed: self._aired(before, changed, ""), self._refused)
+
+    def landed(self) -> None:
+        """Take over what came on disk, or was refused, after its key was answered."""
+        self.aside.take()
+        super().landed()
 
     def _keep_shop(self, change: Callable[[Shop], Shop]) -> None:
         self.shop, mind = self.saving.put_shop(change, self.shop)
+        self._air = None
         self.said = Said(mind, Tone.NOTICE) if mind else Said("The shop's air and looks are kept.")
 
     def air_is_stale(self) -> bool:
@@ -382,7 +292,7 @@ class Desk:
             )
         )
 
-    def _step(self) -> Step:
-        if self.step is None:
-            raise ShopError("No step is in hand; open a blade from the rack.")
-        return self.step
+
+def temperature(text: str, field: str) -> float | None:
+    """Return a temperature as typed (K), None for nothing."""
+    return float(measure.read(text, "temperature", unit="°C", field=field)) if text.strip() else None

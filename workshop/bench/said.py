@@ -7,7 +7,7 @@ from datetime import datetime
 from enum import StrEnum
 
 from workshop.build.blade import Blade, State
-from workshop.build.clock import Clock, Mark
+from workshop.build.clock import Clock, Mark, Stage
 from workshop.build.route import Step
 
 
@@ -37,11 +37,12 @@ class BladeClock:
 
 @dataclass(frozen=True, slots=True)
 class Call:
-    """A mark that has come and that nobody has answered."""
+    """A mark that has come, or comes soon, and that nobody has answered."""
 
     blade: Blade
     clock: Clock
     mark: Mark
+    stage: Stage = Stage.OPEN
 
 
 def hands_on(blade: Blade, step: Step, now: datetime) -> bool:
