@@ -34,8 +34,11 @@ from workshop.drawer import registry
 from workshop.shelf.shelf import Shelf
 
 FRAME_MS = 1000 / 60
+FRAME_OVER_S = 0.012
+"""A frame is over when nothing came for so long; what comes later is the clock's tick."""
+
 QUIET_S = 0.06
-"""A frame is over when nothing came for so long."""
+"""So long is waited before the next letter."""
 
 HEAVY = ("tang-heat",)
 """Real computation, with a tenth of a second of its own."""
@@ -66,12 +69,13 @@ class Terminal:
         self.handle = handle
 
     def press(self, keys: bytes, quiet_s: float = QUIET_S) -> float:
-        """Send keys; return the ms until the last byte of what they brought (0 for nothing)."""
+        """Send keys; return the ms until the last byte of the frame they brought (0 for none)."""
         began = last = time.perf_counter()
         os.write(self.handle, keys)
-        while select.select([self.handle], [], [], quiet_s if last > began else 0.5)[0]:
+        while select.select([self.handle], [], [], FRAME_OVER_S if last > began else 0.5)[0]:
             os.read(self.handle, 1 << 16)
             last = time.perf_counter()
+        self.settle(quiet_s)
         return (last - began) * 1000
 
     def settle(self, quiet_s: float) -> None:
