@@ -1,8 +1,7 @@
-"""Every call that touches the shelf, failing with every error or killed, at the command line and at the bench."""
+"""Every call that touches the shelf, failing with every error or killed: command line and bench."""
 
 from __future__ import annotations
 
-import os
 import re
 import shutil
 import signal
@@ -13,7 +12,8 @@ from pathlib import Path
 
 from trial_ground import ENV, PATIENCE_S, Bench, Outcome, needs, new_shelf, says, strays, workshop
 
-CALLS = "openat,read,write,fsync,close,rename,renameat2,unlink,flock,mkdir,newfstatat,fstat,fchmod,getdents64,link"
+CALLS = "openat,read,write,fsync,close,rename,renameat2,unlink,flock,mkdir,newfstatat,fstat,fchmod"
+CALLS += ",getdents64,link"
 ERRORS = ("ENOSPC", "EIO", "EDQUOT", "EACCES", "EROFS", "EINTR", "EMFILE")
 FAULTS = (*ERRORS, "SIGKILL")
 NAIVE = """
@@ -137,7 +137,7 @@ def sweep_naive(home: Path, most: int = 0) -> Outcome:
 
 def _writer_of(bench: Bench) -> int:
     """Return the thread that saves: the newest one there is after the first change."""
-    return max(int(one) for one in os.listdir(f"/proc/{bench.process.pid}/task"))
+    return max(int(one.name) for one in Path(f"/proc/{bench.process.pid}/task").iterdir())
 
 
 class Faulty:

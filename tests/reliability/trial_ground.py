@@ -1,4 +1,4 @@
-"""What the trials stand on: a shelf, the real command line, the real bench on a pseudo-terminal, an outcome."""
+"""What the trials stand on: a shelf, the real command line, the real bench on a terminal, an outcome."""
 
 from __future__ import annotations
 

@@ -276,7 +276,8 @@ def own_files(home: Path, count: int = 0) -> Outcome:
         .replace(b'id = "small"', b'id = "hidden-tang"'),
         "stores/adhesives.toml": (stores / "adhesives.toml").read_bytes(),
         "stores/oils.toml": (stores / "oils.toml").read_bytes(),
-        "shop.toml": b'[air]\ntemperature = "17.5 \xc2\xb0C"\nhumidity = "61 %"\nread = 2026-03-02T09:00:00Z\n'
+        "shop.toml": b'[air]\ntemperature = "17.5 \xc2\xb0C"\nhumidity = "61 %"\n'
+        b"read = 2026-03-02T09:00:00Z\n"
         b'[show]\nlength = "mm"\n',
     }
     (shelf.folder / "stores").mkdir()

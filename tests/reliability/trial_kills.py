@@ -129,8 +129,8 @@ def kill_screen(home: Path, kills: int) -> Outcome:
 # -- power
 
 
-def power_cuts(home: Path, cuts: int, options: str) -> Outcome:
-    """A file system in a file, copied while it is mounted and written to: what a cut at that moment leaves."""
+def power_cuts(home: Path, cuts: int, options: str = "") -> Outcome:
+    """A file system in a file, copied while it is mounted and written to: what a cut then leaves."""
     needs("mkfs.ext4", "mount", root=True)
     named = options or "defaults"
     out = Outcome(f"{cuts} power cuts on ext4 ({named})")

@@ -42,7 +42,7 @@ ZONES = (
 
 
 def full_disk(home: Path, count: int = 0) -> Outcome:
-    """A file system of 64 KiB: the bench says it is full, keeps on in memory, and lands all when there is room."""
+    """A file system of 64 KiB: the bench says it is full, goes on in memory, and saves when there is room."""
     needs("mount", root=True)
     out = Outcome("64 KiB file system, full")
     with mounted(home / "small", "-t", "tmpfs", "-o", "size=64k", "none"):
@@ -197,7 +197,7 @@ def wrong_clocks(home: Path, count: int = 0) -> Outcome:
     for name, text in texts.items():
         (folder / "heron.toml").write_text(text)
         before = (folder / "heron.toml").read_bytes()
-        for zone in ZONES:
+        for zone in ZONES[:2] if count else ZONES:
             for words in (
                 ("blades",),
                 ("clocks",),
