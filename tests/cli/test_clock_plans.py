@@ -149,6 +149,15 @@ def test_the_air_is_fed_by_the_command_of_the_settings(heron: Any) -> None:
     assert "command = [" in (heron.folder / "shop.toml").read_text(encoding="utf-8")
 
 
+def test_a_long_clock_says_that_a_sleeping_laptop_calls_nobody(heron: Any) -> None:
+    assert "sleeps calls nobody" in heron.well("clock", "Heron", "bedding", "--air", "22C").out
+
+
+def test_the_record_of_the_air_can_be_checked(heron: Any) -> None:
+    heron.well("air", "17.5C", "61%")
+    assert "record of the air, 1 readings" in heron.well("check", str(heron.folder / "air.toml")).out
+
+
 # -- calendar and following
 
 

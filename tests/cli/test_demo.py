@@ -84,3 +84,24 @@ def test_a_bed_poured_now_would_open_in_the_night_and_the_better_start_is_said(
         "when", "H7", "--blade", "Dipper", "--start", latest.isoformat(), "--json"
     )
     assert again.data()["missed"] == []
+
+
+def test_what_must_be_minded_is_said_before_a_step_starts(
+    tmp_path: Path, typist: Callable[[Path, datetime], Any]
+) -> None:
+    now = datetime(2026, 3, 2, 16, 30, tzinfo=UTC)
+    here = now.astimezone()
+    evening = (now - (here.utcoffset() or timedelta())).astimezone(UTC)
+    maker = typist(make_demo(tmp_path, evening), evening)
+    said = maker("step", "Dipper", "H7", "start")
+    assert said.code == 2
+    assert "Mind: Heron, bedding" in said.out
+    assert "Mind: bedding: trim or pull" in said.out
+    assert "Mind: bedding: start between" in said.out
+    assert "Mind: The rehearsal took" in said.out
+    minds = maker.well("step", "Dipper", "H7", "start", "--looked", "--json").data()["minds"]
+    assert any("start between" in line for line in minds)
+    assert any(
+        "hammering" in line
+        for line in maker.well("step", "Bittern", "G4", "start", "--why", "now").out.split("\n")
+    )

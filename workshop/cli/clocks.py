@@ -24,6 +24,9 @@ from workshop.shelf.shelf import SHOP_FILE, Shelf
 from workshop.shelf.shop_file import Shop
 from workshop.shelf.store_file import find_entry
 
+LONG = timedelta(hours=1)
+"""From a mark so far ahead on, the laptop may be asleep when it comes."""
+
 OLD_AIR = timedelta(hours=2)
 """After this a reading of the shop's air is too old to be taken without a word."""
 
@@ -53,6 +56,10 @@ def clock(args: Namespace, shelf: Shelf, now: datetime) -> None:
     shop = shelf.shop()
     if made.air_K is not None and not args.air and shop.read_at and now - shop.read_at > OLD_AIR:
         say(f"The air is as read {near(shop.read_at, now)}; give it as it is now with --air.")
+    if any(mark.harm > 1 and mark.opens > now + LONG for mark in made.marks):
+        say(
+            "A laptop that sleeps calls nobody: leave it awake, or take the windows along: workshop calendar."
+        )
     if plan.ends and changed.progress(step.id).state is not State.RESTING:
         say(f"{step.id} {step.title} is not in hand, so it does not rest on this clock.")
 

@@ -14,6 +14,8 @@ from workshop.drawer.registry import NAMES
 from workshop.errors import ShopError
 from workshop.paper.record import record_of
 from workshop.shelf import durable, route_file, store_file
+from workshop.shelf.air_file import read_air
+from workshop.shelf.places import AIR_FILE
 from workshop.shelf.shelf import KEPT, SHOP_FILE, Shelf
 from workshop.shelf.shop_file import read_shop
 from workshop.shelf.table import FileFault, Table, read_toml
@@ -69,6 +71,8 @@ def kind_of(path: Path, shelf: Shelf) -> str:
     if path.name == SHOP_FILE:
         read_shop(data, source)
         return "the shop's own file"
+    if path.name == AIR_FILE:
+        return f"the record of the air, {len(read_air(data, source))} readings"
     for store, table in store_file.CLOCK_STORES.items():
         if table in data:
             entries = store_file.entries_in(store, data, source)

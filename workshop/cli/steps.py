@@ -13,6 +13,7 @@ from workshop.build.ledger import last_said
 from workshop.build.route import Entry, Step
 from workshop.build.slip import in_words, stale
 from workshop.build.values import read_entry
+from workshop.cli.minding import before_start
 from workshop.cli.text import columns, dump, say, utc
 from workshop.cli.together import Change, as_one, pair, right
 from workshop.errors import ShopError
@@ -51,10 +52,14 @@ def step(args: Namespace, shelf: Shelf, now: datetime) -> None:
         )
     acts = {"start": _start, "finish": _finish, "leave-out": _leave_out, "do-over": _do_over}
     values = [pair(text, "--value", EXAMPLE) for text in args.value]
+    minds = before_start(shelf, blade, one, now) if args.action == "start" else []
+    if not args.json:
+        say(*(f"Mind: {line}" for line in minds))
     made, also = acts[args.action](args, blade, one, values, now)
     changed = shelf.change(blade.key, as_one(made, now))
     if args.json:
-        dump({"blade": blade.name, "key": blade.key, **step_data(changed, changed.route.by_id[one.id], now)})
+        data = step_data(changed, changed.route.by_id[one.id], now)
+        dump({"blade": blade.name, "key": blade.key, **data, "minds": minds})
         return
     say(f"{blade.name}: {one.id} {one.title} is {standing.state_of(changed, one, now)}.", *also)
     _say_next(changed, one, args.action, now)
