@@ -16,7 +16,10 @@ from typing import Any
 
 import pytest
 
+from workshop.build.changes import note
+from workshop.drawer import registry
 from workshop.shelf import durable
+from workshop.shelf.shelf import Shelf
 
 NEW = b"new = true\n" * 300
 OLD = b"old = true\n" * 300
@@ -75,7 +78,10 @@ def test_a_short_write_goes_on_to_the_end(tmp_path: Path, monkeypatch: pytest.Mo
 WRITER = """
 import sys
 from pathlib import Path
+from workshop.build.changes import note
+from workshop.drawer import registry
 from workshop.shelf import durable
+from workshop.shelf.shelf import Shelf
 path = Path(sys.argv[1])
 n = 0
 while True:
@@ -141,3 +147,13 @@ def test_only_our_own_strays_of_days_past_are_swept(tmp_path: Path) -> None:
     os.utime(old, (1, 1))
     assert durable.sweep(tmp_path, time.time()) == 1
     assert names(tmp_path) == sorted([young.name, other.name])
+
+
+def test_a_program_sweeps_every_folder_of_its_shelf_before_its_first_change(shelf: Any, blade: Any) -> None:
+    shelf.change(blade.key, lambda one: note(one, "makes the folders", blade.started))
+    folders = [shelf.folder / room for room in (".", "kept", ".written", "backups/heron")]
+    for folder in folders:
+        (folder / f"{durable.STRAY}heron.toml-1").write_bytes(b"")
+        os.utime(folder / f"{durable.STRAY}heron.toml-1", (1, 1))
+    Shelf(shelf.folder, registry.NAMES).change(blade.key, lambda one: note(one, "sweeps", blade.started))
+    assert list(shelf.folder.rglob(f"{durable.STRAY}*")) == []

@@ -164,7 +164,9 @@ def test_an_older_text_saved_over_ours_is_noticed_and_both_are_kept(shelf: Shelf
     shelf.change(blade.key, lambda one: changes.note(one, "shown as done", NOW))
     saved_by_an_editor(path, opened.replace("walnut", "plum"))
     other = Shelf(shelf.folder, registry.NAMES)
+    assert [one.kind for one in other.blades()[1]] == ["lost"], "it is shown before anything is done"
     assert other.mend(blade.key)
+    assert other.blades()[1] == []
     mended = other.blade(blade.key)
     assert mended.about == "155 mm hunter, plum"
     assert [line.says for line in mended.log][-1] == "shown as done"

@@ -26,7 +26,7 @@ class BladeWriter:
 
     def __init__(self) -> None:
         """Start with nothing remembered."""
-        self._texts: dict[str, tuple[object, str]] = {}
+        self._texts: dict[tuple[tuple[str, ...], int], tuple[object, str]] = {}
         self.last = b""
 
     def to_bytes(self, blade: Blade) -> bytes:
@@ -34,13 +34,10 @@ class BladeWriter:
         former, self._texts = self._texts, {}
         texts = [block((), _head(blade))]
         for name, part, listed, table in _blocks(blade):
-            kept = former.get(name)
-            text = (
-                kept[1]
-                if kept is not None and kept[0] is part
-                else block(name_path(name), table(part), listed=listed)
-            )
-            self._texts[name] = (part, text)
+            path = name_path(name)  # not its place in a list: the ways back move up when the oldest falls off
+            kept = former.get((path, id(part)))
+            text = kept[1] if kept is not None else block(path, table(part), listed=listed)
+            self._texts[path, id(part)] = (part, text)  # the part is kept too, so that its id stays its own
             texts.append(text)
         self.last = "".join(texts).encode("utf-8")
         return self.last

@@ -11,6 +11,7 @@ from pathlib import Path
 
 from workshop.build.blade import Blade
 
+LOST = "an older text was saved over its file; the next change puts back what that lost, and keeps both."
 _OUR_KEY = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 
 

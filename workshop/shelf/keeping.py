@@ -34,6 +34,7 @@ class Keeping:
         self.folder = folder
         self.now = now
         self._render = render
+        self._swept = False
 
     def path(self, key: str) -> Path:
         """Return the path of a blade's file."""
@@ -42,6 +43,15 @@ class Keeping:
     def raw(self, key: str) -> bytes:
         """Return a blade file's bytes; raises FileFault for one that is no plain file of this shelf."""
         return read_inside(self.folder, self.path(key))
+
+    def sweep_once(self) -> None:
+        """Remove unfinished files of days past from all folders of the shelf, once for each program."""
+        if not self._swept:
+            self._swept = True
+            rooms = (backups.FOLDER, CONFLICTS)
+            inner = [one for room in rooms for one in (self.folder / room).glob("*") if one.is_dir()]
+            for folder in (self.folder, self.folder / "kept", self.folder / WRITTEN, *inner):
+                durable.sweep(folder)
 
     def put(self, key: str, base: bytes, data: bytes) -> bytes:
         """Save a blade that was read as `base`; return what then stands in the file. Raises NotSaved.

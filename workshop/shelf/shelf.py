@@ -62,7 +62,7 @@ class Shelf:
                 folder.mkdir(mode=0o700, parents=True, exist_ok=True)
             if new:
                 durable.flush_folder(self.folder.parent)
-            durable.sweep(self.folder)
+            self._keeping.sweep_once()
         except OSError as error:
             raise ShopError(
                 f"The shelf {self.folder} cannot be used: {error.strerror or error}. "
@@ -145,6 +145,8 @@ class Shelf:
         own, of = copies.told_apart(good)
         bad += [Unread(key, copies.says(key, of[key]), "copy") for key in sorted(of)]
         for blade in own:
+            if self._keeping.lost(blade.key, self._read[blade.key][1]) is not None:
+                bad.append(Unread(blade.key, copies.LOST, "lost"))
             apart = self._keeping.kept_apart(blade.key)
             if apart:
                 bad.append(Unread(blade.key, copies.apart_says(blade, apart), "apart"))
@@ -185,6 +187,7 @@ class Shelf:
         window or by hand is kept; one that an older text, saved over it, has lost is put back.
         """
         with durable.locked(self.path(key)):
+            self._keeping.sweep_once()
             raw = self._keeping.mended(key, self._keeping.raw(key))
             blade = self._taken(key, raw)
             if blade_file.schema_of(blade) > blade_file.SCHEMA:

@@ -13,8 +13,9 @@ from workshop.shelf.blade_file import schema_of
 class Unread:
     """A file that is not taken as a blade: left as it is and shown with the reason.
 
-    kind: "broken", "newer" (shown, not changed), "copy" of a blade, "apart" (a conflict kept beside), or
-    "own" (a route, a store or the shop's file; the program's own stands in for it).
+    kind: "broken", "newer" (shown, not changed), "copy" of a blade, "apart" (a conflict kept beside),
+    "lost" (an older text was saved over it), or "own" (a route, a store or the shop's file; the program's
+    own stands in for it).
     """
 
     key: str
