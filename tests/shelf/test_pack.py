@@ -231,3 +231,14 @@ def test_any_byte_changed_is_noticed_or_does_not_matter(tmp_path: Path, place: i
         assert not shelf.exists()
         return
     assert everything(shelf) == {"a.toml": b"value = 1\n" * 20, "kept/b.toml": b"b = 2\n" * 20}
+
+
+@pytest.mark.parametrize("text", [b'[horn]\ncommand = ["/bin/sh"]\n', b'[air]\ncommand = ["x"]\n'])
+def test_settings_that_name_a_command_are_not_put_in_place_unseen(
+    tmp_path: Path, text: bytes, capsys: pytest.CaptureFixture[str]
+) -> None:
+    file = tmp_path / "some.zip"
+    file.write_bytes(archive(("shop.toml", text), ("a.toml", b"a = 1\n")))
+    assert main(["--shelf", str(tmp_path / "shelf"), "unpack", str(file)], now=NOW) == 0
+    assert "names a command to run" in capsys.readouterr().out
+    assert sorted(everything(tmp_path / "shelf")) == ["a.toml", "unpacked/shop (unpacked).toml"]

@@ -7,8 +7,10 @@ from __future__ import annotations
 
 import contextlib
 import os
+import select
 import signal
 import subprocess
+import time
 from collections.abc import Sequence
 
 from workshop.errors import ShopError
@@ -39,14 +41,30 @@ def run_named(words: Sequence[str], what: str, *, longest_s: float = LONGEST_S) 
         reason = getattr(error, "strerror", None) or str(error)
         raise ShopError(f"{what} does not work: {name}: {showable(reason, 80)}.") from None
     try:
-        said, _ = process.communicate(timeout=longest_s)
+        said = _beginning(process, time.monotonic() + longest_s)
     except subprocess.TimeoutExpired:
         raise ShopError(f"{what} does not work: {name} took over {longest_s:g} s and was ended.") from None
     finally:
         _end(process)
     if process.returncode:
         raise ShopError(f"{what} does not work: {name} failed with {process.returncode}.")
-    return said[:MOST_BYTES].decode("utf-8", "replace")
+    return said.decode("utf-8", "replace")
+
+
+def _beginning(process: subprocess.Popen[bytes], until: float) -> bytes:
+    """Return what a command says first and wait for its end; the rest is read past, never kept."""
+    said = b""
+    stream = process.stdout
+    while stream is not None:
+        left = until - time.monotonic()
+        if left <= 0 or not select.select([stream], [], [], left)[0]:
+            raise subprocess.TimeoutExpired(process.args, 0)
+        piece = os.read(stream.fileno(), 65536)
+        if not piece:
+            break
+        said += piece[: MOST_BYTES - len(said)]
+    process.wait(max(until - time.monotonic(), 0.0))
+    return said
 
 
 def _end(process: subprocess.Popen[bytes]) -> None:
