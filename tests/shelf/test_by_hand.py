@@ -5,7 +5,9 @@ from __future__ import annotations
 import subprocess
 import sys
 import tomllib
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
+from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
@@ -14,7 +16,7 @@ from hypothesis import strategies as st
 from workshop.build import changes
 from workshop.build.blade import Blade
 from workshop.drawer import registry
-from workshop.shelf import by_hand
+from workshop.shelf import by_hand, durable
 from workshop.shelf.shelf import Shelf
 
 NOW = datetime(2026, 3, 2, 12, 0, tzinfo=UTC)
@@ -113,3 +115,24 @@ def test_a_comment_is_told_from_a_sharp_in_a_string(text: str) -> None:
 
     assert has_comment(text)
     assert not has_comment("a = \"# x\"\nb = '# x'\nc = \"\"\"\n# x\n\"\"\"\nd = '''\n# x\n'''\n")
+
+
+def test_the_shop_s_file_keeps_its_comments_and_what_an_editor_saves_in_the_same_moment(
+    shelf: Shelf, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = shelf.folder / "shop.toml"
+    path.write_text('# my shop\n[show]\nlength = "in"  # as the drawings are\nmine = 1\n', encoding="utf-8")
+    real = durable._write_new
+
+    def with_an_editor(where: Path, data: bytes, mode: int) -> None:
+        real(where, data, mode)
+        if where.parent == shelf.folder and "edited" not in path.read_text():
+            other = path.with_suffix(".edited")
+            other.write_text(path.read_text() + "edited = 1\n")
+            other.replace(path)
+
+    monkeypatch.setattr(durable, "_write_new", with_an_editor)
+    shelf.keep_shop(lambda shop: replace(shop, air_K=290.65, read_at=NOW))
+    text = path.read_text(encoding="utf-8")
+    for kept in ("# my shop", 'length = "in"  # as the drawings are', "mine = 1", "edited = 1", '"17.5 °C"'):
+        assert kept in text

@@ -19,7 +19,8 @@ from workshop.errors import ShopError
 from workshop.shelf import backups, blade_file, by_hand, copies, durable, places, route_file
 from workshop.shelf.keeping import Keeping, read_inside
 from workshop.shelf.own_recipes import OwnRecipes
-from workshop.shelf.shop_file import Shop, read_shop, shop_bytes
+from workshop.shelf.shop_file import Shop
+from workshop.shelf.shop_keeping import ShopKeeping
 from workshop.shelf.table import FileFault, Source, Table, parse_toml
 from workshop.shelf.unread import Unread, newer_says
 
@@ -51,7 +52,7 @@ class Shelf:
         self._read: dict[str, tuple[Stamp | None, bytes, Blade]] = {}
         self._writers: dict[str, blade_file.BladeWriter] = {}
         self._entries: dict[str, StoreEntry] | None = None
-        self._shop = Shop()
+        self._shop = ShopKeeping(folder, folder / SHOP_FILE, now)
         self._seen = False
 
     def prepare(self) -> None:
@@ -153,7 +154,7 @@ class Shelf:
         bad += [Unread(name, why, "own") for name, why in self.own.faults()]
         with contextlib.suppress(FileNotFoundError):
             try:
-                self._shop_as_kept()
+                self._shop.as_kept()
             except ShopError as error:
                 bad.append(Unread("shop", str(error), "own"))
         return sorted(own, key=lambda blade: (blade.started, blade.key)), bad
@@ -374,27 +375,9 @@ class Shelf:
 
     def shop(self) -> Shop:
         """Return the shop's air and looks as last kept; as last known when the file cannot be read."""
-        with contextlib.suppress(FileFault):
-            self._shop = self._shop_as_kept()
-        return self._shop
-
-    def _shop_as_kept(self) -> Shop:
-        path = self.folder / SHOP_FILE
-        if not path.exists() and not path.is_symlink():
-            return Shop()
-        return read_shop(*parse_toml(self.raw_of(path), str(path)))
+        return self._shop.shop()
 
     def keep_shop(self, change: Callable[[Shop], Shop]) -> Shop:
         """Change what is kept of the shop, on disk before it returns. A file that cannot be read is left."""
         self.prepare()
-        path = self.folder / SHOP_FILE
-        with durable.locked(path):
-            raw = self.raw_of(path) if path.exists() else b""
-            shop = change(self._shop_as_kept())
-            data = shop_bytes(shop)
-            if raw:
-                data = by_hand.laid_over(raw.removeprefix(b"\xef\xbb\xbf").decode(), data.decode()).encode()
-                backups.keep(self.folder, "shop", raw, self.now().astimezone().date())
-            durable.save(path, data)
-        self._shop = shop
-        return shop
+        return self._shop.keep(change)

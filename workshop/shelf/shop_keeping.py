@@ -1,0 +1,69 @@
+"""The shop's own file under its lock: the same care as for a blade's."""
+
+from __future__ import annotations
+
+import contextlib
+from collections.abc import Callable
+from datetime import datetime
+from pathlib import Path
+
+from workshop.shelf import backups, by_hand, durable
+from workshop.shelf.gate import FileFault
+from workshop.shelf.keeping import read_inside
+from workshop.shelf.shop_file import Shop, read_shop, shop_bytes
+from workshop.shelf.table import parse_toml
+
+MOST_ROUNDS = 20
+
+
+class ShopKeeping:
+    """Reads and changes the shop's file; the last that could be read is remembered."""
+
+    def __init__(self, folder: Path, path: Path, now: Callable[[], datetime]) -> None:
+        """Give the shelf's folder, the shop's file in it, and the clock."""
+        self.folder = folder
+        self.path = path
+        self.now = now
+        self._known = Shop()
+
+    def shop(self) -> Shop:
+        """Return the shop as last kept; as last known when its file cannot be read."""
+        with contextlib.suppress(FileFault):
+            self._known = self.as_kept()
+        return self._known
+
+    def as_kept(self) -> Shop:
+        """Return the shop as it is on disk; raises FileFault for a file that cannot be taken."""
+        return self._read(self._raw())
+
+    def _raw(self) -> bytes:
+        if not self.path.exists() and not self.path.is_symlink():
+            return b""
+        return read_inside(self.folder, self.path)
+
+    def _read(self, raw: bytes) -> Shop:
+        return read_shop(*parse_toml(raw, str(self.path))) if raw else Shop()
+
+    def keep(self, change: Callable[[Shop], Shop]) -> Shop:
+        """Change the shop, on disk before it returns; what an editor saved meanwhile is changed instead."""
+        with durable.locked(self.path):
+            raw = self._raw()
+            for _ in range(MOST_ROUNDS):
+                shop = change(self._read(raw))
+                data = shop_bytes(shop)
+                if raw:
+                    text = raw.removeprefix(b"\xef\xbb\xbf").decode()
+                    data = by_hand.laid_over(text, data.decode()).encode()
+                    backups.keep(self.folder, "shop", raw, self.now().astimezone().date())
+                out = durable.save(self.path, data) or b""
+                if out == raw:
+                    break
+                raw = self._settled(out)
+        self._known = shop
+        return shop
+
+    def _settled(self, text: bytes) -> bytes:
+        """Put an editor's text back that was saved in the same moment, to be changed in its turn."""
+        durable.save(self.path, text)
+        self._read(text)
+        return text
