@@ -14,6 +14,8 @@ from workshop.shelf.writer import Job, Writer
 SHOP = ""
 """Stands for the shop's own file where a blade's key would stand."""
 
+PLACE = "It is tried again by itself; leaving offers another folder."
+
 
 class Saving:
     """The desk's writer, and what of its work the maker is to be told."""
@@ -33,7 +35,7 @@ class Saving:
             return job.made, ""
         if job.held:
             self._was_failing = True
-            return job.change(job.before), f"Kept in memory only: {self.writer.failing}"
+            return job.change(job.before), f"Kept in memory only: {self.writer.failing} {PLACE}"
         return before, "Saving: the disk is slow. It is shown as done when it is on disk."
 
     def put_shop(self, change: Callable[[Shop], Shop], before: Shop) -> tuple[Shop, str]:
@@ -43,7 +45,7 @@ class Saving:
             return job.made, ""
         if job.held:
             self._was_failing = True
-            return job.change(job.before), f"Kept in memory only: {self.writer.failing}"
+            return job.change(job.before), f"Kept in memory only: {self.writer.failing} {PLACE}"
         return before, "Saving: the disk is slow."
 
     def over_disk(self, on_disk: Iterable[Blade], shown: Iterable[Blade]) -> list[Blade]:
