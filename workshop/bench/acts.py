@@ -7,11 +7,14 @@ from functools import partial
 from typing import Protocol
 
 from workshop import measure
+from workshop.bench import handsfull
 from workshop.bench.asking import Option
+from workshop.bench.curing import Curing
 from workshop.bench.desk import BladeClock, Desk, Said, Tone
 from workshop.bench.pane import Asked
 from workshop.bench.stepcard import limit_words
 from workshop.build.blade import State
+from workshop.build.conflicts import conflicts
 from workshop.build.route import ClockPlan, Entry
 from workshop.build.standing import Act
 from workshop.errors import ShopError
@@ -49,8 +52,12 @@ class Room(Protocol):
 
 def do_next(room: Room) -> None:
     """Do what is next at the step looked at, or open what that needs."""
-    desk, following = room.desk, room.desk.natural()
+    desk, following = room.desk, handsfull.natural(room.desk)
     step = desk.step
+    counting = counts(desk)
+    if counting is not None:
+        desk.stop_clock(counting)
+        return
     if following is None or step is None:
         room.go("rack")
     elif following.act is Act.LOOK:
@@ -59,6 +66,8 @@ def do_next(room: Room) -> None:
         entry = step.entry(following.item)
         if entry is not None:
             ask_value(room, entry)
+    elif following.act is Act.CLOCK and not following.item:
+        room.go("ready")
     elif following.act is Act.CLOCK:
         plan = step.clock(following.item)
         if plan is None:
@@ -68,8 +77,49 @@ def do_next(room: Room) -> None:
             desk.start_clock(plan.id, entry=entries[0] if entries else None)
         else:
             room.ask_clock(plan)
+    elif following.act is Act.START:
+        clashing = [] if desk.blade is None else conflicts(desk.blades, desk.blade, step, desk.now())
+        room.attempt(desk.do_next)
+        if clashing and desk.said.tone is Tone.DONE:
+            desk.said = Said(clashing[0], Tone.NOTICE)
+    elif following != desk.natural():  # what a run has already counted is not offered again
+        room.attempt(desk.finish if following.act is Act.FINISH else lambda _: desk.tick(following.item))
     else:
         room.attempt(desk.do_next)
+
+
+def counts(desk: Desk) -> BladeClock | None:
+    """Return the clock of the step looked at that counts up, to be stopped by the big key."""
+    own = [pair for pair in desk.clocks() if pair.blade.key == desk.key and pair.clock.step == desk.step_id]
+    return next((pair for pair in own if pair.clock.kind == "count"), None)
+
+
+def witness(room: Room) -> None:
+    """Ask what the witness blob does, of the mix that is meant: one key says it."""
+    desk = room.desk
+    mixes: dict[tuple[str, str, object], BladeClock] = {}
+    for pair in sorted(desk.clocks(), key=lambda one: one.blade.key != desk.key):
+        if pair.clock.blob:
+            mixes.setdefault((pair.blade.key, pair.clock.store, pair.clock.started), pair)
+    if not mixes:
+        raise ShopError("No glue cures now that has a witness blob.")
+    if len(mixes) == 1:
+        _press(room, next(iter(mixes.values())))
+        return
+    options = tuple(
+        Option(f"{pair.blade.name} · {pair.clock.title}", partial(_press, room, pair))
+        for pair in mixes.values()
+    )
+    room.offer("the witness of which mix?", options)
+
+
+def _press(room: Room, pair: BladeClock) -> None:
+    options = tuple(
+        Option(one.says or one.id, partial(room.desk.press_witness, pair, one.id)) for one in pair.clock.blob
+    )
+    doing = Curing().words(room.desk, pair)
+    lines = (f"By its clock it is {doing} now. Press the blob on the card beside the job.",) if doing else ()
+    room.offer(f"{pair.blade.name} · {pair.clock.title}: what does the blob do?", options, lines)
 
 
 def ask_value(room: Room, entry: Entry) -> None:
@@ -259,6 +309,8 @@ ACTS: Mapping[str, Callable[[Room], object]] = {
     "card-back": lambda room: room.turn_card(-1),
     "step-at": step_at,
     "seen": seen,
+    "witness": witness,
+    "ready": lambda room: room.go("ready"),
     "drawer": lambda room: room.go("drawer"),
     "number": number,
     "clock": clock,

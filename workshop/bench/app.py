@@ -11,42 +11,35 @@ import time
 from collections.abc import Callable, Iterator, Mapping
 from datetime import UTC, datetime
 from functools import partial
-from typing import TypeVar
 
 from textual import events
-from textual.app import App, ComposeResult
-from textual.containers import Container
-from textual.screen import Screen
 
-from workshop.bench import acts
-from workshop.bench.alarm import Alarm, Bell, rings_now
+from workshop.bench import acts, handsfull
+from workshop.bench.alarm import Alarm, Bell
 from workshop.bench.asking import Choose, Field, Option, Shut
-from workshop.bench.banner import Banner
 from workshop.bench.clockform import ClockForm
-from workshop.bench.clockpane import ClockPane
-from workshop.bench.commands import PLACES, TABLE, Command, by_key, laid_over
+from workshop.bench.commands import TABLE, Command, by_key, laid_over
 from workshop.bench.desk import Desk, Said, Tone
 from workshop.bench.digits import can_show_blocks
 from workshop.bench.help import Help
-from workshop.bench.hotpane import HotPane
-from workshop.bench.lastlook import LastLook
+from workshop.bench.jumppane import JumpPane
+from workshop.bench.jumps import Anchoring, Jumps
 from workshop.bench.leaving import all_saved
-from workshop.bench.lines import KeyLine, MessageLine, TopLine
+from workshop.bench.lines import KeyLine
+from workshop.bench.notices import form_known
+from workshop.bench.noticing import Noticing
 from workshop.bench.pane import Asked, Done, Pane, Tried, Went
-from workshop.bench.rooms import CallPane, DrawerPane, Rack, StartForm, Wall
+from workshop.bench.rooms import CallPane
+from workshop.bench.screenful import Seen
 from workshop.bench.stepcard import StepCard
-from workshop.bench.steplist import StepList
 from workshop.bench.ticking import Ticking
 from workshop.build.changes import NeedsReason
 from workshop.build.route import ClockPlan
 from workshop.errors import ShopError
+from workshop.shelf import anchor_file
 from workshop.shelf.shelf import Shelf
 
-UNSEEN_S = 0.6
-"""A key pressed sooner than this after a mark began to call was meant for what stood there before."""
-
 Present = Callable[[], datetime]
-PaneT = TypeVar("PaneT", bound=Pane)
 
 
 def present() -> datetime:
@@ -54,17 +47,8 @@ def present() -> datetime:
     return datetime.now(UTC).replace(microsecond=0)
 
 
-class OneScreen(Screen[None], inherit_bindings=False):
-    """The screen: no key is bound here, all go through the table of commands."""
-
-    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (112, "-wide")]  # noqa: RUF012 - so declared by the base
-
-
-class BenchApp(App[None], inherit_bindings=False):
+class BenchApp(Seen, inherit_bindings=False):
     """The bench companion on the terminal."""
-
-    CSS_PATH = "bench.tcss"
-    ENABLE_COMMAND_PALETTE = False
 
     def __init__(
         self,
@@ -73,53 +57,31 @@ class BenchApp(App[None], inherit_bindings=False):
         *,
         own_keys: Mapping[str, str] | None = None,
         running_s: Callable[[], float] = time.monotonic,
+        anchoring: Anchoring | None = None,
+        notices: str = "",
     ) -> None:
-        """Set the program up round a desk. own_keys: a maker's own keys by command id."""
+        """Set the program up round a desk. own_keys: a maker's own keys by command id.
+
+        anchoring: reads the laptop's clocks, to notice a jump; None: not watched. notices: the form of the
+        terminal's own notices.
+        """
         if os.environ.get("NO_COLOR") == "":  # only a NO_COLOR that says something asks for no colour
             del os.environ["NO_COLOR"]
         super().__init__(ansi_color=True)
         self.theme = "ansi-dark"
         self.desk = desk
-        self.alarm: Alarm = alarm or Bell(self.bell)
+        self.alarm: Alarm = alarm or Bell(self.bell, self._write, notices)
         self.table = laid_over(own_keys or {}, TABLE)
         self.keys: Mapping[tuple[str, str], Command] = by_key(self.table)
         self.trail: list[str] = ["bench" if desk.blade is not None else "rack"]
         self._running_s = running_s
-        self._calling_since = 0.0
-        self._called: list[tuple[str, str, str]] = []
-        self._called_at: datetime | None = None
+        self.noticing = Noticing(desk, self.alarm, lambda: self._running_s())
+        self.jumps = None if anchoring is None else Jumps(desk, anchoring)
+        self._turn = 0
+        self._minute = desk.now().replace(second=0)
         self._told_unsaved = False
         self.panes: dict[str, Pane] = {}
         self.ticking = Ticking(self, self.tick, self.runs)
-
-    # -- the screen
-
-    def get_default_screen(self) -> Screen[None]:
-        """Return the one screen."""
-        return OneScreen(id="_default")
-
-    def compose(self) -> ComposeResult:
-        """Put all panes up; what is seen follows from the place."""
-        desk = self.desk
-        yield TopLine(desk, id="top")
-        with Container(id="bench"):
-            yield StepList(desk, id="steps")
-            yield ClockPane(desk, id="clocks")
-            yield Banner(desk, id="banner")
-            yield HotPane(desk, id="hot")
-            yield StepCard(desk, id="card")
-            yield DrawerPane(desk, id="drawer")
-        yield LastLook(desk, id="lastlook")
-        yield Rack(desk, id="rack")
-        yield StartForm(desk, id="start")
-        yield Wall(desk, id="wall")
-        yield CallPane(desk, id="call")
-        yield Help(desk, id="help")
-        yield Choose(desk, id="choose")
-        yield ClockForm(desk, id="clock")
-        yield Field(desk, id="field")
-        yield MessageLine(desk, id="said")
-        yield KeyLine(desk, id="keys")
 
     def on_mount(self) -> None:
         """Begin to tick, and leave cleanly when the terminal or the system says so."""
@@ -137,97 +99,61 @@ class BenchApp(App[None], inherit_bindings=False):
         def landed() -> None:
             loop.call_soon_threadsafe(self.landed, context=context)
 
-        self.desk.saving.writer.landed = landed
+        self.desk.saving.writer.landed = self.desk.aside.landed = landed
+        self.pane(JumpPane).jumps = self.jumps
+        if self.jumps is not None:
+            self.jumps.begin()
+            self._woken()
+            self.desk.rework()
+        self._to_the_run()
         self.pane_at(self.trail[-1]).opened()
         self.show_all()
-
-    def pane(self, kind: type[PaneT]) -> PaneT:
-        """Return the pane of a kind."""
-        return self.screen.query_one(kind)
-
-    def pane_at(self, where: str) -> Pane:
-        """Return the pane that takes the keys at a place."""
-        return self.panes["card" if where == "bench" else where]
-
-    @property
-    def mode(self) -> str:
-        """Where the maker is, one of the places of the table of commands."""
-        for name in ("field", "clock", "choose"):
-            pane = self.panes.get(name)
-            if isinstance(pane, (Field, ClockForm, Choose)) and pane.open:
-                return name
-        return "call" if self.calls_out() else self.trail[-1]
-
-    def calls_out(self) -> bool:
-        """Whether a mark has come that is to be answered now: never while the hands are full."""
-        return bool(self.desk.calls()) and not self.desk.hands_full()
-
-    def runs(self) -> bool:
-        """Whether anything on the screen changes with each second."""
-        return bool(self.desk.clocks()) or self.desk.hot()
-
-    def shape(self) -> dict[str, bool]:
-        """Return the classes of the screen that say what is shown where, and which of them hold now."""
-        mode = self.mode
-        shown = "call" if mode == "call" else self.trail[-1]
-        told = mode != "call" and bool(self.desk.calls())
-        places = {f"at-{where}": where == shown for where in PLACES}
-        return {**places, "told": told, "hot": not told and self.desk.hot()}
-
-    def show_all(self) -> None:
-        """Let the screen follow the place, and each pane the desk."""
-        self._note_calls()
-        mode = self.mode
-        reshaped = False
-        for name, on in self.shape().items():
-            if self.screen.has_class(name) != on:
-                self.screen.set_class(on, name)
-                reshaped = True
-        self.pane(TopLine).telling = self.screen.has_class("told") and not self.screen.has_class("at-bench")
-        keys = self.pane(KeyLine)
-        keys.now_at = mode
-        keys.space_words = self.pane(LastLook).space_words() if mode == "lastlook" else None
-        for pane in self.panes.values():
-            pane.show()
-        self.ticking.start()
-        if reshaped:
-            self.call_after_refresh(self._show_again)
-
-    def _show_again(self) -> None:
-        """Draw what had no size before this change of place."""
-        for pane in self.panes.values():
-            pane.show()
 
     def tick(self) -> None:
         """A whole second (or minute) has begun: take over what changed on disk, move what runs, ring."""
         changed = self._refresh()
-        self._note_calls()
-        since, now = self._called_at, self.desk.now()
-        if since is not None and since != now and rings_now(round((now - since).total_seconds())):
-            self.alarm.ring()
+        if self.jumps is not None and self.jumps.look():
+            self._woken()
+            changed = True
+        self.desk.feed()
+        now = self.desk.now()
+        turn, minute = self.desk.turn(), now.replace(second=0)
+        if turn != self._turn or minute != self._minute:
+            changed = True
+        self._turn, self._minute = turn, minute
+        if changed or self.screen.has_class("hot") or self.screen.has_class("told"):
+            self.noticing.note(self.desk.hands_full())
+        self.noticing.again()
         if changed or any(self.screen.has_class(name) != on for name, on in self.shape().items()):
             self.show_all()
             return
         for pane in self.panes.values():
-            pane.tick()
+            if not pane.each_minute:
+                pane.tick()
+
+    def _woken(self) -> None:
+        """What came before the laptop woke was missed while away; its reason is told with it."""
+        jumps, call = self.jumps, self.pane(CallPane)
+        if jumps is not None and jumps.woke is not None:
+            call.since, call.away_says = jumps.woke, jumps.says
+            jumps.woke = None
+
+    def _to_the_run(self) -> None:
+        """Go on with a run that was going when the program was left."""
+        found = handsfull.going(self.desk)
+        if found is not None and self.trail[-1] != "run":
+            self.desk.open(found[0].key)
+            self.desk.go(found[1].step)
+            self.trail = ["bench", "run"]
+
+    def _write(self, text: str) -> None:
+        if self._driver is not None:
+            self._driver.write(text)
 
     def _refresh(self) -> bool:
         with self.refused():
             return self.desk.refresh()
         return True
-
-    def _note_calls(self) -> None:
-        """Ring when a mark comes, and note since when the call on top has been there to be seen."""
-        calls = self.desk.calls()
-        names = [(call.blade.key, call.clock.id, call.mark.id) for call in calls]
-        if not calls:
-            self._called_at = None
-        elif not set(names) <= set(self._called):
-            self._called_at = self.desk.now()
-            self.alarm.ring()
-        if names[:1] != self._called[:1]:
-            self._calling_since = self._running_s()
-        self._called = names
 
     # -- keys
 
@@ -241,7 +167,7 @@ class BenchApp(App[None], inherit_bindings=False):
         self._refresh()
         mode = self.mode
         pane = self.pane_at(mode)
-        if mode == "call" and self._unseen():
+        if mode == "call" and self.noticing.unseen():
             return
         with self.refused():
             if pane.typing() and pane.typed(event.key, event.character):
@@ -251,6 +177,7 @@ class BenchApp(App[None], inherit_bindings=False):
             command = self.keys.get((mode, key))
             if command is None:
                 return
+            pane.pressed = key
             if mode not in ("field", "drawer", "start"):
                 self.desk.said = Said()
             self.run_command(command, pane)
@@ -264,9 +191,6 @@ class BenchApp(App[None], inherit_bindings=False):
             if pane.typing():
                 pane.pasted(event.text)
         pane.show()
-
-    def _unseen(self) -> bool:
-        return self._running_s() - self._calling_since < UNSEEN_S
 
     def run_command(self, command: Command, pane: Pane) -> None:
         """Do a command: the same everywhere, or the pane's own. May raise ShopError."""
@@ -373,6 +297,8 @@ class BenchApp(App[None], inherit_bindings=False):
     def let_go(self) -> None:
         """Leave at once: the terminal or the system says so, or the maker has been told."""
         self.ticking.stop()
+        if self.jumps is not None:
+            self.jumps.close()
         self.exit()
 
 
@@ -388,6 +314,7 @@ def run(shelf: Shelf, *, now: Present = present) -> int:
     )
     if newest is not None:
         desk.open(newest.key)
-    app = BenchApp(desk)
+    desk.exact = lambda: datetime.now(UTC)
+    app = BenchApp(desk, anchoring=anchor_file.present_anchor, notices=form_known(os.environ))
     app.run(mouse=False)
     return (app.return_code or 0) if all_saved(desk.saving.writer, now) else 1

@@ -14,6 +14,9 @@ from workshop.bench.pane import Asked, Done, Pane
 from workshop.errors import ShopError
 from workshop.showable import showable
 
+MOST_NUMBERED = 9
+"""A list of no more lines has a digit for each."""
+
 
 class Asking(Pane):
     """A pane that is there only while it asks, as high as it needs to be."""
@@ -137,7 +140,7 @@ class Option:
 
 
 class Choose(Asking):
-    """A short list: the arrows mark a line, Space or Enter takes it, X leaves it."""
+    """A short list: a digit takes a line, or the arrows mark it and Space or Enter takes it; X leaves it."""
 
     where = "choose"
     title = ""
@@ -160,7 +163,8 @@ class Choose(Asking):
         first = min(max(self.at - room // 2, 0), max(len(self.options) - room, 0))
         for number, option in list(enumerate(self.options))[first : first + room]:
             mark, look = (">", "here") if number == self.at else (" ", "plain")
-            out.append(looks.row(looks.padded(f"{mark} {showable(option.says, 200)}", width), look))
+            key = f"{number + 1} " if len(self.options) <= MOST_NUMBERED else ""
+            out.append(looks.row(looks.padded(f"{mark} {key}{showable(option.says, 200)}", width), look))
         return out
 
     def do(self, command: str) -> None:
@@ -169,6 +173,10 @@ class Choose(Asking):
             self.shut()
         elif command in ("row-up", "row-down"):
             self.at = (self.at + (1 if command == "row-down" else -1)) % max(len(self.options), 1)
+        elif command == "pick" and self.pressed.isdigit():
+            if int(self.pressed) <= len(self.options) <= MOST_NUMBERED:
+                self.at = int(self.pressed) - 1
+                self.do("take")
         elif command == "take" and self.options:
             self.shut()
             self.options[self.at].act()

@@ -22,6 +22,9 @@ PLACES: Mapping[str, str] = {
     "lastlook": "in the last look",
     "clock": "starting a clock",
     "choose": "choosing from a list",
+    "ready": "getting a run ready",
+    "run": "with the hands full",
+    "jump": "when the laptop's clock has jumped",
     "field": "typing a line",
     "drawer": "in the drawer",
     "wall": "in the wall view",
@@ -61,6 +64,16 @@ def can_take_back(desk: Desk) -> bool:
 def told(desk: Desk) -> bool:
     """Allow a command when a mark has come that is told but not asked about."""
     return bool(desk.calls())
+
+
+def has_witness(desk: Desk) -> bool:
+    """Allow a command when a clock runs that has a witness blob."""
+    return any(pair.clock.blob for pair in desk.clocks())
+
+
+def has_moves(desk: Desk) -> bool:
+    """Allow a command when the step looked at has moves to run through."""
+    return desk.step is not None and bool(desk.step.moves)
 
 
 def _state(desk: Desk) -> State | None:
@@ -110,6 +123,8 @@ _BENCH = _at(
     ("drawer", "d", "drawer", "open the drawer with the calculators, this step's first"),
     ("number", "n", "number", "write down a number of this step", with_step),
     ("clock", "c", "clock", "start a clock of this step, or stop one that runs"),
+    ("witness", "b", "witness", "press the witness: say what the blob does, its marks move", has_witness),
+    ("ready", "p", "ready run", "get a run with the hands full ready, or rehearse it dry", has_moves),
     ("rack", "r", "rack", "go to the rack with all blades"),
     ("wall", "w", "wall", "show the most urgent clocks to be read from across the shop"),
     ("help", "question_mark h", "what is this", "show all keys and what they do"),
@@ -176,6 +191,8 @@ _CLOCK = _at(
     ("row-down", "down", "choose", "the adhesive or oil after"),
     ("clock-ago", "a", "started earlier", "say how many minutes ago it started"),
     ("clock-air", "t", "air", "another air than the shop's for this clock"),
+    ("clock-box", "k", "warm box", "say how warm it is kept, whatever the shop's air does"),
+    ("clock-mass", "m", "mix", "say how much is in the cup; a large cup sets sooner"),
     ("clock-leave", "x escape", "not now", "go back; no clock is started"),
 )
 
@@ -184,6 +201,7 @@ _CHOOSE = _at(
     ("take", "space enter", "take it", "take the line that is marked"),
     ("row-up", "up", "choose", "the line before"),
     ("row-down", "down", "choose", "the line after"),
+    ("pick", "1 2 3 4 5 6 7 8 9", "", "take the line with that number"),
     ("choose-leave", "x escape", "not now", "go back; nothing is changed"),
 )
 
@@ -218,7 +236,47 @@ _WALL = _at(
 _CALL = _at(
     "call",
     ("answer", "space enter", "seen", "seen: this mark stops calling"),
+    ("later", "l", "not yet", "seen, not done: it calls again before its window shuts, or when it has shut"),
+    ("witness", "b", "witness", "press the witness: say what the blob does, its marks move", has_witness),
     ("leave", "q", "leave", "leave the program; it calls again next time"),
+)
+
+_READY = _at(
+    "ready",
+    ("first-contact", "space", "first contact", "first contact: the run starts now, with its clock"),
+    ("rehearse", "y", "rehearse dry", "run through the moves dry; how long it takes is kept"),
+    ("row-up", "up", "adhesive", "the adhesive before"),
+    ("row-down", "down", "adhesive", "the adhesive after"),
+    ("ready-air", "t", "air", "say how warm it is, if it is not as last read"),
+    ("ready-box", "k", "warm box", "say how warm it is kept, whatever the shop's air does"),
+    ("ready-mass", "m", "mix", "say how much is in the cup; a large cup sets sooner"),
+    ("ready-leave", "x escape", "not now", "go back to the bench; nothing is started"),
+    ("help", "question_mark h", "what is this", "show all keys and what they do"),
+)
+
+_RUN = _at(
+    "run",
+    ("stamp", "space", "", "done: stamp this move and go on to the next; after the last one, the run ends"),
+    ("stamp-back", "backspace", "take back", "take the last stamp back"),
+    ("seen", "enter", "seen", "seen: the mark that is told on top stops calling", told),
+    ("run-end", "e", "end here", "end the run here; moves that were not stamped stay so"),
+)
+
+_JUMP = _at(
+    "jump",
+    (
+        "clock-now",
+        "n",
+        "as it is now",
+        "right as it is now: clocks that the wrong one started are set right",
+    ),
+    (
+        "clock-recent",
+        "s",
+        "",
+        "right now, and wrong only since the laptop was started",
+    ),
+    ("clock-before", "b", "as it was before", "it was right before; marks are counted on by the old one"),
 )
 
 _HELP = _at(
@@ -240,6 +298,9 @@ TABLE: tuple[Command, ...] = (
     *_DRAWER,
     *_WALL,
     *_CALL,
+    *_READY,
+    *_RUN,
+    *_JUMP,
     *_HELP,
 )
 """All commands, those of each place in the order in which the key line and the help show them."""

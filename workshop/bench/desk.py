@@ -119,7 +119,7 @@ class Desk(Seat):
             self.watch.seen(call)
             return
         now = self.now()
-        self._put(call.blade.key, lambda blade: changes.answer_mark(blade, call.clock.id, call.mark.id, now))
+        self.put(call.blade.key, lambda blade: changes.answer_mark(blade, call.clock.id, call.mark.id, now))
 
     def later(self, call: Call) -> None:
         """Let a mark call again at its next stage: not answered, only seen."""
@@ -136,7 +136,7 @@ class Desk(Seat):
     def stop_clock(self, pair: BladeClock, why: str = "") -> None:
         """Stop a clock of any blade before its last mark; one that counts, to the tenth of a second."""
         now = (self.exact or self.now)() if pair.clock.kind == "count" else self.now()
-        self._put(pair.blade.key, lambda blade: changes.stop_clock(blade, pair.clock.id, now, why))
+        self.put(pair.blade.key, lambda blade: changes.stop_clock(blade, pair.clock.id, now, why))
 
     def press_witness(self, pair: BladeClock, state: str) -> None:
         """Say what a clock's witness blob does: its batch's pace is corrected, and learned."""

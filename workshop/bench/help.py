@@ -63,6 +63,8 @@ def _pair(left: str, right: str, width: int) -> list[Row]:
 class Help(Pane):
     """The help, page by page."""
 
+    each_minute = True
+
     where = "help"
     came_from = "bench"
     page = 0

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from workshop.bench import looks
-from workshop.bench.clockform import as_started, mark_rows
+from workshop.bench import handsfull, looks
 from workshop.bench.desk import Desk
 from workshop.bench.looks import Row
 from workshop.bench.pane import Done, Pane, Tried, Went
+from workshop.bench.startnow import StartNow, StartWith, rehearsal_row
 from workshop.bench.stepcard import slip_words
 from workshop.build.blade import Blade
 from workshop.build.route import Step
@@ -26,7 +26,7 @@ def line_rows(text: str, number: int, true: bool, here: bool, width: int) -> lis
     ]
 
 
-def beside_rows(desk: Desk, blade: Blade, step: Step, width: int) -> list[Row]:
+def beside_rows(desk: Desk, blade: Blade, step: Step, width: int, start_now: StartNow) -> list[Row]:
     """Return what is read beside the lines: slips, the clocks' windows if started now, cautions."""
     out: list[Row] = []
     for slip in blade.slips.values():
@@ -34,12 +34,14 @@ def beside_rows(desk: Desk, blade: Blade, step: Step, width: int) -> list[Row]:
             out += _said(f"slip {slip.id}", slip_words(slip), width)
             for change in slips.stale(slip, blade):
                 out += _said("  stale", change, width, "warn")
-    for plan in step.clocks:
-        entries = desk.entries_for(plan.id)
-        made = as_started(desk, plan, entries[0] if entries else None)
-        if made is not None:
-            out.append(looks.row(f"if the clock starts now: {showable(made.title, 80)}", "strong"))
-            out += mark_rows(desk, made, width)
+    plan = handsfull.run_plan(blade, step)
+    entries = desk.entries_for(plan.id) if plan is not None else []
+    entry = entries[0] if entries else None
+    out += _said("rehearsal", rehearsal_row(desk, blade, step, entry), width, "bad")
+    if plan is not None:
+        name = plan.title if entry is None else f"{plan.title}, {entry.title}"
+        out.append(looks.row(f"if the clock starts now: {showable(name, 80)}", "strong"))
+    out += start_now.rows(desk, step, plan, StartWith(entry), width)
     for caution in (*step.cautions, blade.route.caution):
         out += _said("caution", caution, width, "warn")
     return out
@@ -56,9 +58,16 @@ def _said(word: str, text: str, width: int, look: str = "strong") -> list[Row]:
 class LastLook(Pane):
     """The last look of the step looked at."""
 
+    each_minute = True
+
     where = "lastlook"
     at = 0
     page = 0
+
+    def __init__(self, desk: Desk, *, id: str | None = None, classes: str | None = None) -> None:
+        """Set the pane up."""
+        super().__init__(desk, id=id, classes=classes)
+        self._start_now = StartNow()
 
     def opened(self) -> None:
         """Begin at the first line that is not said to be true yet."""
@@ -81,6 +90,8 @@ class LastLook(Pane):
             return ""
         if self.all_true():
             full = " HANDS FULL: nothing will ask you anything" if step.hands_full else ""
+            if step.moves:
+                full = " and get its run ready"
             return f"all true: start {step.id}{full}"
         return f"line {self.at + 1} is true, next"
 
@@ -111,7 +122,7 @@ class LastLook(Pane):
         for number, text in enumerate(step.last_look):
             homes.append(len(lines))
             lines += line_rows(text, number + 1, text in looked, number == self.at, width)
-        return [*lines, (), *beside_rows(self.desk, blade, step, width)], homes
+        return [*lines, (), *beside_rows(self.desk, blade, step, width, self._start_now)], homes
 
     def do(self, command: str) -> None:
         """Say a line is true, start, move, turn, or leave."""
@@ -141,6 +152,8 @@ class LastLook(Pane):
     def _start(self, why: str) -> None:
         self.desk.start(why)
         self.post_message(Went("bench"))
+        if handsfull.wants_run(self.desk):
+            self.post_message(Went("ready"))
 
     def _to_first_open(self) -> None:
         step, looked = self.desk.step, self.looked()

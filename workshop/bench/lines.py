@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from workshop import measure
-from workshop.bench import looks, times
+from workshop.bench import handsfull, looks, times
 from workshop.bench.commands import TABLE, Command, at_place, key_name
 from workshop.bench.desk import Desk, Tone
 from workshop.bench.looks import Row
@@ -49,6 +49,8 @@ def told_row(desk: Desk, width: int) -> Row:
 class TopLine(Pane):
     """Blade and what it is to be; the shop's air; day and time."""
 
+    each_minute = True
+
     telling = False
     """Whether a mark is to be told in this line, because nothing may ask and the bench is not in sight."""
 
@@ -74,6 +76,8 @@ class TopLine(Pane):
 
 class MessageLine(Pane):
     """The last sentence to the maker, with the word for how it is meant."""
+
+    each_minute = True
 
     def rows(self, width: int, height: int) -> list[Row]:
         """Return the sentence over as many lines as it needs, the last one cut at three."""
@@ -101,9 +105,11 @@ class MessageLine(Pane):
 
 def next_words(desk: Desk) -> str:
     """Return what Space does at the step looked at."""
-    following = desk.natural()
+    following = handsfull.natural(desk)
     if following is None:
         return "nothing to do here"
+    if any(pair.clock.kind == "count" and pair.clock.step == desk.step_id for pair in desk.clocks()):
+        return "stop the count"
     step = desk.step
     if following.act in (Act.START, Act.FINISH) and step is not None:
         return f"{following.says} {step.id} {step.title}"
@@ -162,6 +168,8 @@ def _keys_row(pairs: Sequence[tuple[str, str]]) -> Row:
 
 class KeyLine(Pane):
     """The keys that work now, with what Space will do in words."""
+
+    each_minute = True
 
     now_at = "bench"
     table: Sequence[Command] = TABLE

@@ -81,6 +81,12 @@ class Pane(Widget, can_focus=False):
     blocks = True
     """Whether digits are drawn with block characters; else with #."""
 
+    each_minute: ClassVar[bool] = False
+    """Whether it shows nothing that changes between whole minutes but by a change of the desk."""
+
+    pressed = ""
+    """The key that gave the command the pane is doing."""
+
     where: ClassVar[str] = ""
     """The place this pane stands for in the table of commands; "" for a pane that takes no keys."""
 

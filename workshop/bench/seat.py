@@ -142,9 +142,10 @@ class Seat:
         """
         if self.key is None:
             raise ShopError("No blade is in hand; open one from the rack.")
-        return self._put(self.key, change, said)
+        return self.put(self.key, change, said)
 
-    def _put(self, key: str, change: Change, said: str = "") -> Blade:
+    def put(self, key: str, change: Change, said: str = "") -> Blade:
+        """Put one change of any blade on disk, then take it over. Raises ShopError."""
         before = next((one for one in self.blades if one.key == key), None)
         if before is None:
             raise ShopError(f"The blade {key} is not there any more.")
@@ -198,6 +199,11 @@ class Seat:
         """Say that a line of the last look is true."""
         step = self._step()
         self.do(lambda blade: changes.look(blade, step.id, line, self.now()))
+
+    def tick(self, check: str) -> None:
+        """Tick a check of the step looked at."""
+        step = self._step()
+        self.do(lambda blade: changes.tick(blade, step.id, check, self.now()))
 
     def finish(self, why: str = "") -> None:
         """Finish the step looked at and go on to what comes next."""

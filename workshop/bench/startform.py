@@ -39,6 +39,8 @@ class Asks:
 class StartForm(Pane):
     """The form for a new blade. What was typed stays until a blade is begun."""
 
+    each_minute = True
+
     where = "start"
 
     def __init__(self, desk: Desk, *, id: str | None = None, classes: str | None = None) -> None:

@@ -195,6 +195,8 @@ def _history(blade: Blade, step: Step, width: int) -> list[Row]:
 class StepCard(Pane):
     """The card of the step looked at, one page at a time."""
 
+    each_minute = True
+
     page = 0
     _of: tuple[str | None, str | None] = (None, None)
 

@@ -70,6 +70,8 @@ def _line(desk: Desk, one: str | Step, width: int) -> Row:
 class StepList(Pane):
     """The steps of the blade in hand."""
 
+    each_minute = True
+
     def rows(self, width: int, height: int) -> list[Row]:
         """Return what `list_rows` gives."""
         return list_rows(self.desk, width, height)
