@@ -157,3 +157,32 @@ def test_a_program_sweeps_every_folder_of_its_shelf_before_its_first_change(shel
         os.utime(folder / f"{durable.STRAY}heron.toml-1", (1, 1))
     Shelf(shelf.folder, registry.NAMES).change(blade.key, lambda one: note(one, "sweeps", blade.started))
     assert list(shelf.folder.rglob(f"{durable.STRAY}*")) == []
+
+
+@pytest.mark.parametrize("lacks", ["ctypes", "the call", "the exchange"])
+def test_where_two_files_cannot_change_places_a_rename_does(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, lacks: str
+) -> None:
+    if lacks == "ctypes":
+        monkeypatch.setitem(sys.modules, "ctypes", None)
+    elif lacks == "the call":
+        monkeypatch.setattr("ctypes.CDLL", lambda *_, **__: object())
+    else:
+        monkeypatch.setattr(durable, "_exchange", lambda *_: False)
+    path = tmp_path / "heron.toml"
+    assert durable.save(path, OLD) is None
+    assert durable.save(path, NEW) == OLD
+    assert path.read_bytes() == NEW
+    assert names(tmp_path) == ["heron.toml"]
+    fails = [True]
+
+    def refuses(folder: Path) -> None:
+        if fails:
+            fails.pop()
+            raise OSError(errno.EIO, "Input/output error")
+
+    monkeypatch.setattr(durable, "flush_folder", refuses)
+    with pytest.raises(durable.NotSaved, match="as it was"):
+        durable.save(path, OLD)
+    assert path.read_bytes() == NEW
+    assert names(tmp_path) == ["heron.toml"]

@@ -108,9 +108,15 @@ def _exchange(one: Path, other: Path) -> bool:
     """Let two files change names in one step; say whether the system can."""
     if not sys.platform.startswith("linux"):
         return False
-    import ctypes  # only a program that saves needs it
+    try:
+        import ctypes  # only a program that saves needs it
 
-    call = getattr(ctypes.CDLL(None, use_errno=True), "renameat2", None)
+        call = getattr(ctypes.CDLL(None, use_errno=True), "renameat2", None)
+    except (
+        ImportError,
+        OSError,
+    ):  # a Python without it, or a disk that does not even give that: a rename does
+        return False
     if call is None:
         return False
     if not call(_AT_FDCWD, os.fsencode(one), _AT_FDCWD, os.fsencode(other), _RENAME_EXCHANGE):
