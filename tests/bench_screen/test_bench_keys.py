@@ -330,7 +330,7 @@ async def test_full_hands_are_told_of_a_mark_and_asked_later(
         assert hand.app.alarm.rings >= 1
         for away in ("r", "question_mark"):  # it is told wherever the maker goes
             await hand.press(away)
-            assert await hand.shows("MARK: Heron · trim or pull")
+            assert await hand.shows("TOO LATE: Heron · trim or pull")
             await hand.press("x")
         waiting = len(hand.desk.calls())
         await hand.press("enter")  # seen, without being asked

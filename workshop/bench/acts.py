@@ -9,7 +9,6 @@ from typing import Protocol
 from workshop import measure
 from workshop.bench import handsfull
 from workshop.bench.asking import Option
-from workshop.bench.curing import Curing
 from workshop.bench.desk import BladeClock, Desk, Said, Tone
 from workshop.bench.pane import Asked
 from workshop.bench.stepcard import limit_words
@@ -117,7 +116,7 @@ def _press(room: Room, pair: BladeClock) -> None:
     options = tuple(
         Option(one.says or one.id, partial(room.desk.press_witness, pair, one.id)) for one in pair.clock.blob
     )
-    doing = Curing().words(room.desk, pair)
+    doing = room.desk.doing(pair)
     lines = (f"By its clock it is {doing} now. Press the blob on the card beside the job.",) if doing else ()
     room.offer(f"{pair.blade.name} · {pair.clock.title}: what does the blob do?", options, lines)
 

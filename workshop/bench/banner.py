@@ -6,12 +6,15 @@ from workshop.bench import digits, looks, times
 from workshop.bench.desk import Call, Desk
 from workshop.bench.looks import Row
 from workshop.bench.pane import Pane
+from workshop.build.clock import Stage
 from workshop.showable import showable
 
 
 def late_words(call: Call, desk: Desk) -> str:
     """Return since when a mark has been there, and whether its window is still open."""
     now, mark = desk.now(), call.mark
+    if call.stage is Stage.SOON:
+        return f"comes {times.when(mark.opens, now)}, in {times.words((mark.opens - now).total_seconds())}"
     since = f"came {times.when(mark.opens, now)}, {times.words((now - mark.opens).total_seconds())} ago"
     if mark.shuts is None:
         return since
@@ -26,11 +29,13 @@ def banner_rows(desk: Desk, width: int, height: int, blocks: bool = True) -> lis
         return []
     first = calls[0]
     whose = f"{showable(first.blade.name, 30)} · {showable(first.clock.title, 60)}"
-    title = f" {showable(first.mark.says, 60).upper()}  {whose}"
+    stages = {Stage.SOON: "SOON: ", Stage.LAST_CHANCE: "LAST CHANCE: ", Stage.TOO_LATE: "TOO LATE: "}
+    title = f" {stages.get(first.stage, '')}{showable(first.mark.says, 60).upper()}  {whose}"
     out: list[Row] = [looks.row(looks.padded(title, width), "alarm")]
-    since = (desk.now() - first.mark.opens).total_seconds()
+    since = abs((desk.now() - first.mark.opens).total_seconds())
+    sign = "-" if first.stage is Stage.SOON else "+"
     shape = digits.best(
-        f"+{times.digits(since)}", width // 2, max(digits.LEAST_ROWS, height - 3), blocks=blocks
+        f"{sign}{times.digits(since)}", width // 2, max(digits.LEAST_ROWS, height - 3), blocks=blocks
     )
     wide = max((len(line) for line in shape), default=0)
     words = [

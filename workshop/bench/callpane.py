@@ -170,6 +170,21 @@ def _others(calls: list[Call], now: datetime, width: int) -> list[Row]:
     return rows
 
 
+def told_band(desk: Desk, width: int, blocks: bool = True) -> list[Row]:
+    """Return the line that tells of a mark while the hands are full, in the shape of its stage."""
+    calls = desk.calls()
+    if not calls:
+        return []
+    first = calls[0]
+    more = f" (+{len(calls) - 1})" if len(calls) > 1 else ""
+    word = {Stage.SOON: "SOON", Stage.LAST_CHANCE: "LAST CHANCE", Stage.TOO_LATE: "TOO LATE"}
+    says = (
+        f"{word.get(first.stage, 'MARK')} {first.blade.name} · {first.mark.says}, "
+        f"{times.when(first.mark.opens, desk.now())}{more} · told, not asked"
+    )
+    return [band(showable(says, max(width - 6, 10)), desk.now(), width, blocks, first.stage)]
+
+
 class CallPane(Pane):
     """The call on the screen."""
 

@@ -5,10 +5,11 @@ from __future__ import annotations
 from datetime import datetime
 
 from workshop.bench import digits, looks, times
+from workshop.bench.curing import air_words, pace_words
 from workshop.bench.desk import BladeClock, Desk
 from workshop.bench.looks import Row
 from workshop.bench.pane import Pane
-from workshop.build.clock import Clock, Mark, due, next_moment
+from workshop.build.clock import Clock, Mark, Stage, due, next_moment, stage_of
 from workshop.showable import showable
 
 
@@ -66,10 +67,29 @@ def line_of(pair: BladeClock, now: datetime, width: int) -> Row:
     return looks.beside(looks.row(whose), looks.row(right, "bad" if verb == "since" else "plain"), width)
 
 
-def urgent_rows(pair: BladeClock, now: datetime, width: int, blocks: bool = True) -> list[Row]:
+def name_row(pair: BladeClock, doing: str, width: int) -> Row:
+    """Return a clock's name, and at the right edge what its joint is doing, its round, or nothing."""
+    word = (doing or showable(pair.clock.round_of, 30)).upper()
+    name = looks.row(clock_name(pair), "strong")
+    return looks.beside(name, looks.row(word, "strong"), width, " ") if word else name
+
+
+def last_words(clock: Clock, mark: Mark, now: datetime, early_s: float) -> str:
+    """Return the words for a mark at its last chance, else ""."""
+    return "LAST CHANCE, " if stage_of(clock, mark, now, early_s) is Stage.LAST_CHANCE else ""
+
+
+def urgent_rows(
+    pair: BladeClock, now: datetime, width: int, blocks: bool = True, doing: str = "", early_s: float = 600.0
+) -> list[Row]:
     """Return the most urgent clock: its name, its digits, and beside them what is next and what to do."""
-    lines: list[Row] = [looks.row(clock_name(pair), "strong")]
+    lines: list[Row] = [name_row(pair, doing, width)]
     found = shown_mark(pair.clock, now)
+    if found is None and pair.clock.kind == "count":
+        counted = times.digits(pair.clock.elapsed_s(now))
+        return [*lines, *(looks.row(line, "digits") for line in digits.small(counted, blocks=blocks))]
+    if found is None and not all(mark.opens <= now for mark in pair.clock.marks):
+        return [*lines, looks.row("Its marks stand still: too cold to cure.", "bad")]
     if found is None:
         return [*lines, looks.row("No mark is left on it; stop it when you like.")]
     mark, moment, verb = found
@@ -79,7 +99,7 @@ def urgent_rows(pair: BladeClock, now: datetime, width: int, blocks: bool = True
     says = showable(mark.says, 80)
     head = {
         "to": f"{unit} to {says.upper()}",
-        "shuts": f"{unit} left: {says.upper()}",
+        "shuts": f"{last_words(pair.clock, mark, now, early_s)}{unit} left: {says.upper()}",
         "since": f"{unit} LATE: {says}",
     }
     wide = max(len(line) for line in shape)
@@ -103,8 +123,17 @@ def ahead_rows(clock: Clock, now: datetime, width: int) -> list[Row]:
     """Return what else comes on a clock after the mark its digits count to."""
     found = shown_mark(clock, now)
     later = [mark for mark in clock.marks if mark.opens > now and (found is None or mark.id != found[0].id)]
-    lines: list[Row] = [looks.row("next on this clock", "heading")] if later else []
+    passed = [mark for mark in clock.marks if mark.opens <= now and (found is None or mark.id != found[0].id)]
+    about = [says for says in (air_words(clock, now), pace_words(clock)) if says]
+    lines = [looks.row(line) for says in about for line in looks.wrapped(showable(says, 200), width, 2)]
+    if passed:
+        last = max(passed, key=lambda mark: mark.shuts if mark.shuts and mark.shuts <= now else mark.opens)
+        lines.append(looks.row(f"passed {times.when(last.opens, now)}  {showable(last.says, 80)}", "quiet"))
+    lines += [looks.row("next on this clock", "heading")] if later else []
     for mark in later:
+        if mark.stands_still:
+            lines.append(looks.row(f"  stands still  {showable(mark.says, 80)}", "bad"))
+            continue
         do = f": {mark.do}" if mark.do else ""
         shuts = f" to {times.when(mark.shuts, now)}" if mark.shuts else ""
         lines.append(looks.row(f"  {times.when(mark.opens, now)}{shuts}  {showable(mark.says + do, 160)}"))
@@ -119,7 +148,7 @@ def clock_rows(desk: Desk, width: int, height: int, blocks: bool = True) -> list
     head = looks.ruled("clocks", count, width)
     if not pairs:
         return [head, looks.row("No clock runs."), *_soonest_words(desk)]
-    first = urgent_rows(pairs[0], now, width, blocks)
+    first = urgent_rows(pairs[0], now, width, blocks, desk.doing(pairs[0]), desk.shop.settings.early_s)
     if pairs[0].clock.caution:
         first.append(looks.row(showable(pairs[0].clock.caution, 200), "warn"))
     others = [line_of(pair, now, width) for pair in pairs[1:]]

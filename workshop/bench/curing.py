@@ -7,11 +7,12 @@ or the air has changed, so that nothing is integrated each second.
 from __future__ import annotations
 
 from bisect import bisect_right
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from workshop.bench import times
-from workshop.bench.desk import BladeClock, Desk
+from workshop.bench.said import BladeClock
 from workshop.build.air import Air
 from workshop.build.clock import Clock, StoreEntry, moment_of
 from workshop.build.cure_age import ages, rates
@@ -65,34 +66,29 @@ class Curing:
         """Nothing is worked out yet."""
         self._known: dict[tuple[str, str], _Known] = {}
 
-    def _look(self, desk: Desk, pair: BladeClock) -> _Known:
-        key, air = (pair.blade.key, pair.clock.id), desk.air
+    def _look(self, pair: BladeClock, air: Air, entries: Mapping[str, StoreEntry], now: datetime) -> _Known:
+        key = (pair.blade.key, pair.clock.id)
         known = self._known.get(key)
         if known is None or known.clock is not pair.clock or known.air is not air:
-            known = self._known[key] = _worked(desk, pair.clock, air)
+            known = self._known[key] = _worked(pair.clock, air, entries, now)
         return known
 
-    def words(self, desk: Desk, pair: BladeClock) -> str:
-        """Return what the joint is doing now, "" for what is no glue."""
-        if not pair.clock.blob:
+    def words(self, pair: BladeClock, air: Air, entries: Mapping[str, StoreEntry], now: datetime) -> str:
+        """Return what the joint is doing now, and whether its age stands still; "" for what is no glue."""
+        if not pair.clock.blob and not ages(pair.clock):
             return ""
-        known = self._look(desk, pair)
-        place = bisect_right(known.begins, desk.now()) - 1
-        return known.words[place] if place >= 0 else ""
-
-    def stands_still(self, desk: Desk, pair: BladeClock) -> bool:
-        """Whether its age stands still now: it is colder than its floor."""
-        if not ages(pair.clock):
-            return False
-        known, now = self._look(desk, pair), desk.now()
-        place = bisect_right([since for since, _ in known.still], now) - 1
-        return place >= 0 and known.still[place][1]
+        known = self._look(pair, air, entries, now)
+        place = bisect_right(known.begins, now) - 1
+        word = known.words[place] if place >= 0 else ""
+        stretch = bisect_right([since for since, _ in known.still], now) - 1
+        if stretch >= 0 and known.still[stretch][1] and word != "full":
+            return f"{word}, stands still: too cold".lstrip(", ")
+        return word
 
 
-def _worked(desk: Desk, clock: Clock, air: Air) -> _Known:
-    now = desk.now()
+def _worked(clock: Clock, air: Air, entries: Mapping[str, StoreEntry], now: datetime) -> _Known:
     found = rates(clock, air, now)
-    stages = stage_ages(clock, desk.shelf.clock_entries().get(clock.store))
+    stages = stage_ages(clock, entries.get(clock.store))
     begins = [moment_of(found, clock.started, age) for age, _ in stages]
     still = [(clock.started + timedelta(seconds=since), speed == 0) for since, speed in found]
     return _Known(clock, air, begins, [word for _, word in stages], still)

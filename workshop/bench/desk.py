@@ -12,6 +12,7 @@ from datetime import datetime, timedelta
 
 from workshop import measure
 from workshop.bench.aside import Aside
+from workshop.bench.curing import Curing
 from workshop.bench.moved import moved_words
 from workshop.bench.said import BladeClock, Call, Said, Tone, hands_on
 from workshop.bench.seat import Seat
@@ -39,6 +40,7 @@ class Desk(Seat):
         """Sit down at a shelf. `now` gives the present, in UTC, whole seconds."""
         self.aside = Aside()
         self.watch = Watch()
+        self._curing = Curing()
         self.feed_at: datetime | None = None
         self.exact: Callable[[], datetime] | None = None
         super().__init__(shelf, now)
@@ -60,6 +62,12 @@ class Desk(Seat):
     def turn(self) -> int:
         """Return a number that changes when anything was worked out anew: a mark came, a blade changed."""
         return self._watched().turn
+
+    def doing(self, pair: BladeClock) -> str:
+        """Return what the joint on a clock does, in words: liquid, stringy, rubber, hard; "" for no glue."""
+        if not pair.clock.store:
+            return ""
+        return self._curing.words(pair, self.air, self.shelf.clock_entries(), self.now())
 
     def hands_full(self) -> bool:
         """Whether a hot or sticky step is in hand on any blade, or a run goes on: then nothing asks."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 
 from workshop.bench import digits, looks, times
+from workshop.bench.callpane import told_band
 from workshop.bench.clockpane import clock_name, line_of, seconds_shown, shown_mark, window_words
 from workshop.bench.desk import BladeClock, Desk
 from workshop.bench.looks import Row
@@ -42,7 +43,8 @@ def hot_rows(desk: Desk, width: int, height: int, blocks: bool = True) -> list[R
         words = [f"{times.digits_unit(seconds)} in hand", f"since {times.clock_time(began)}"]
     else:
         seconds, words = _counted(pair, now, width // 2 - 4)
-    rows = max(height - 3, digits.LEAST_ROWS)
+    told = told_band(desk, width, blocks)
+    rows = max(height - 3 - len(told), digits.LEAST_ROWS)
     shape = digits.best(times.digits(seconds), width * 3 // 5, rows, blocks=blocks)
     wide = max((len(line) for line in shape), default=0)
     out: list[Row] = [head, ()]
@@ -51,8 +53,9 @@ def hot_rows(desk: Desk, width: int, height: int, blocks: bool = True) -> list[R
         word = looks.clipped(words[number], width - wide - 5) if number < len(words) else ""
         out.append(((f"  {left:<{wide}}   ", "digits"), (word, "strong" if number == 0 else "plain")))
     others = [one for one in desk.clocks() if pair is None or one.clock is not pair.clock]
-    spare = max(height - len(out), 0)
-    return [*out, *(line_of(one, now, width) for one in others[:spare])][:height]
+    spare = max(height - len(out) - len(told), 0)
+    out += [line_of(one, now, width) for one in others[:spare]]
+    return [*out[: height - len(told)], *[()] * (height - len(out) - len(told)), *told]
 
 
 def _counted(pair: BladeClock, now: datetime, width: int) -> tuple[float, list[str]]:

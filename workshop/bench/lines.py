@@ -10,6 +10,7 @@ from workshop.bench.commands import TABLE, Command, at_place, key_name
 from workshop.bench.desk import Desk, Tone
 from workshop.bench.looks import Row
 from workshop.bench.pane import Pane
+from workshop.build.clock import Stage
 from workshop.build.standing import Act
 from workshop.showable import showable
 
@@ -41,8 +42,10 @@ def told_row(desk: Desk, width: int) -> Row:
         return ()
     first = calls[0]
     more = f", and {len(calls) - 1} more" if len(calls) > 1 else ""
-    since = times.when(first.mark.opens, desk.now())
-    text = f" MARK: {first.blade.name} · {first.mark.says}, since {since}{more}"
+    soon = first.stage is Stage.SOON
+    when = f"{'at' if soon else 'since'} {times.when(first.mark.opens, desk.now())}"
+    word = {Stage.SOON: "SOON", Stage.LAST_CHANCE: "LAST CHANCE", Stage.TOO_LATE: "TOO LATE"}
+    text = f" {word.get(first.stage, 'MARK')}: {first.blade.name} · {first.mark.says}, {when}{more}"
     return looks.row(looks.padded(showable(text, 300), width), "alarm")
 
 

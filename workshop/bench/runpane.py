@@ -9,7 +9,7 @@ from datetime import datetime
 from itertools import zip_longest
 
 from workshop.bench import digits, handsfull, looks, times
-from workshop.bench.callpane import band
+from workshop.bench.callpane import told_band
 from workshop.bench.desk import Desk
 from workshop.bench.looks import Row
 from workshop.bench.pane import Asked, Done, Pane, Went
@@ -31,7 +31,7 @@ def run_rows(desk: Desk, width: int, height: int, blocks: bool = True) -> list[R
     now, step = desk.now(), step_named(blade, run.step)
     what = "REHEARSAL, dry" if run.rehearsal else "HANDS FULL"
     title = f"{what}  {showable(blade.name, 30)} · {step.id} {showable(step.title, 40)}"
-    told = told_rows(desk, width, blocks)
+    told = told_band(desk, width, blocks)
     words = move_rows(moves(blade, run), run, now, width, height - digits.LEAST_ROWS - 4 - len(told))
     room = height - 3 - len(words) - len(told)
     big = time_rows(blade, run, now, width, room, blocks)
@@ -88,18 +88,6 @@ def _move(word: str, move: Move, run: Run, now: datetime, width: int, look: str)
     lines = looks.wrapped(showable(move.says, 200), max(width - len(head) - len(tail) - 2, 20))
     first: Row = looks.beside(((head, "strong"), (lines[0], look)), looks.row(tail, tail_look), width)
     return [first, *(looks.row(" " * len(head) + line, look) for line in lines[1:])]
-
-
-def told_rows(desk: Desk, width: int, blocks: bool = True) -> list[Row]:
-    """Return the line that tells of a mark elsewhere, with its shape; nothing when none has come."""
-    calls = desk.calls()
-    if not calls:
-        return []
-    first = calls[0]
-    more = f" (+{len(calls) - 1})" if len(calls) > 1 else ""
-    word = "SOON" if first.mark.opens > desk.now() else "MARK"
-    says = f"{word} {first.blade.name} · {first.mark.says}, {times.when(first.mark.opens, desk.now())}{more}"
-    return [band(showable(says, width - 6), desk.now(), width, blocks, first.stage)]
 
 
 class RunPane(Pane):

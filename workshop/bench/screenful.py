@@ -113,7 +113,8 @@ class Seen(App[None], inherit_bindings=False):
         shown = mode if mode in ("call", "jump") else self.trail[-1]
         told = mode != "call" and bool(self.desk.calls())
         places = {f"at-{where}": where == shown for where in PLACES}
-        return {**places, "told": told, "hot": not told and self.desk.hot()}
+        hot = shown in ("bench", "drawer") and self.desk.hot()
+        return {**places, "told": told and not hot, "hot": hot}
 
     def show_all(self) -> None:
         """Let the screen follow the place, and each pane the desk."""
@@ -124,7 +125,7 @@ class Seen(App[None], inherit_bindings=False):
             if self.screen.has_class(name) != on:
                 self.screen.set_class(on, name)
                 reshaped = True
-        told = self.screen.has_class("told")
+        told = mode != "call" and bool(self.desk.calls())
         self.pane(TopLine).telling = told and self.trail[-1] not in ("bench", "run")
         keys = self.pane(KeyLine)
         keys.now_at = mode
