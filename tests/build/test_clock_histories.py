@@ -114,7 +114,7 @@ class Histories(RuleBasedStateMachine):
 
     def note_what_came(self) -> None:
         """Remember when each mark came, since its clock began, and check that none moved since."""
-        for clock in self.blade.clocks.values():
+        for clock in self.blade.running():
             for mark in clock.marks:
                 came = mark.opens <= self.now
                 shut = mark.shuts is not None and mark.shuts <= self.now

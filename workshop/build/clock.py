@@ -133,45 +133,61 @@ def started(
     was at the start. now: when this is worked out, where that is not the start. A clock with no mark left
     is a mistake of the recipe's reader, not of the maker, and cannot come here.
     """
-    begin = None if air_K is None else Reading(at, air_K, humidity)
-    record = steady(air_K, humidity, at) if air is None else air
-    if batch.kept_K is not None:
-        begin, record = Reading(at, batch.kept_K), steady(batch.kept_K, None, at)
-    if entry is not None and begin is None:
-        spell = next(iter(record.spells(at, now or at, None)), None)
-        begin = None if spell is None else Reading(at, spell.air_K, spell.humidity)
-    rates = [(0.0, 1.0)]
-    stretch, caution, cup_caution = 1.0, "", ""
-    if entry is not None:
-        rates = record.rates(entry.rule, at, now or at, begin, batch.pace)
-        cup_caution = _cup_caution(entry, batch)
-        stretch, caution = (1.0, "") if begin is None else pace(entry, begin.air_K, begin.humidity)
     title = plan.title if entry is None else f"{plan.title}, {entry.title[:1].lower()}{entry.title[1:]}"
-    return Clock(
+    made = Clock(
         id=clock_id,
         plan=plan.id,
         title=title,
         step=step_id,
         kind=plan.kind,
         started=at,
-        marks=marks_for(plan, entry, at, rates, batch),
+        marks=(),
         ends=plan.ends,
-        store="" if entry is None else entry.key,
-        air_K=begin.air_K if entry is not None and begin is not None else None,
-        humidity=begin.humidity if entry is not None and begin is not None else None,
-        kept_K=batch.kept_K if entry is not None else None,
-        pace=stretch,
-        caution=" ".join(one for one in (caution, cup_caution) if one),
-        cup_caution=cup_caution,
-        rule=None if entry is None else entry.rule,
-        quick=batch.pace if entry is not None else 1.0,
-        blob=() if entry is None else entry.witness,
         round=round_ if plan.rounds else 0,
         rounds=plan.rounds,
         round_says=plan.round if plan.rounds else "",
         again=plan.again,
         minds=plan.minds,
         minds_until=plan.minds_until,
+    )
+    if entry is None:
+        return replace(made, marks=marks_for(plan, None, at, [(0.0, 1.0)], batch))
+    known = None if air_K is None else Reading(at, air_K, humidity)
+    record = steady(air_K, humidity, at) if air is None else air
+    return _ageing_clock(made, plan, entry, known, record, batch, now or at)
+
+
+def _ageing_clock(
+    made: Clock,
+    plan: ClockPlan,
+    entry: StoreEntry,
+    begin: Reading | None,
+    record: Air,
+    batch: Batch,
+    now: datetime,
+) -> Clock:
+    """Return a new clock with what its glue or oil brings: rule, air at the start, marks by age, cautions."""
+    at = made.started
+    if batch.kept_K is not None:
+        begin, record = Reading(at, batch.kept_K), steady(batch.kept_K, None, at)
+    if begin is None:
+        spell = next(iter(record.spells(at, now, None)), None)
+        begin = None if spell is None else Reading(at, spell.air_K, spell.humidity)
+    stretch, caution = (1.0, "") if begin is None else pace(entry, begin.air_K, begin.humidity)
+    cup_caution = _cup_caution(entry, batch)
+    return replace(
+        made,
+        marks=marks_for(plan, entry, at, record.rates(entry.rule, at, now, begin, batch.pace), batch),
+        store=entry.key,
+        air_K=None if begin is None else begin.air_K,
+        humidity=None if begin is None else begin.humidity,
+        kept_K=batch.kept_K,
+        pace=stretch,
+        caution=" ".join(one for one in (caution, cup_caution) if one),
+        cup_caution=cup_caution,
+        rule=entry.rule,
+        quick=batch.pace,
+        blob=entry.witness,
     )
 
 

@@ -77,7 +77,6 @@ def clock_parts(
     if former is not None and entry is not None and former.store == entry.key and former.started == begun:
         batch = replace(batch, pace=former.quick, kept_K=former.kept_K)
         air_K, humidity = former.air_K, former.humidity
-    round_ = next_round(blade, step, plan)
     made = clocks.started(
         plan,
         step.id,
@@ -89,17 +88,24 @@ def clock_parts(
         humidity=humidity,
         batch=batch,
         now=now,
-        round_=round_,
+        round_=next_round(blade, step, plan),
     )
+    return _parts_of(blade, step, plan, made, now)
+
+
+def _parts_of(
+    blade: Blade, step: Step, plan: ClockPlan, made: clocks.Clock, now: datetime
+) -> tuple[dict[str, Part], str]:
+    """Return what a new clock changes: itself, the round before it, what it answers, the step that rests."""
     parts: dict[str, Part] = {f"clocks/{made.id}": made}
     for earlier in blade.step_clocks(step.id):
         if earlier.plan == plan.id and earlier.running:  # the next coat or dip takes over from the last
             parts[f"clocks/{earlier.id}"] = replace(earlier, ended=now)
-    also = _answers(blade, plan, parts, begun)
+    also = _answers(blade, plan, parts, made.started)
     was = blade.progress(step.id)
     if plan.ends and was.state is State.IN_HAND:
         parts[f"steps/{step.id}"] = replace(hands_off(was, now), state=State.RESTING)
-    before_min = round((now - begun).total_seconds() / 60)
+    before_min = round((now - made.started).total_seconds() / 60)
     ago = f", {before_min} min before" if before_min else ""
     round_says = f", {made.round_of}" if made.round_of else ""
     return parts, f"Clock started{ago}: {made.title}{round_says}{also}"
