@@ -42,19 +42,19 @@ def run_rows(desk: Desk, width: int, height: int, blocks: bool = True) -> list[R
 
 def time_rows(blade: Blade, run: Run, now: datetime, width: int, room: int, blocks: bool) -> list[Row]:
     """Return the elapsed time, and what is left of the pot life beside it, each under its words."""
-    elapsed = times.digits(run.took_s(now))
+    elapsed, unit = times.digits(run.took_s(now)), times.digits_unit(run.took_s(now))
     left_s = None if run.rehearsal else pot_life_left_s(blade, run, now)
     if left_s is None:
         shape = digits.best(elapsed, width - 4, room - 1, blocks=blocks) or [elapsed]
-        return [looks.row("  elapsed, min:s"), *(looks.row(f"  {line}", "digits") for line in shape)]
+        return [looks.row(f"  elapsed, {unit}"), *(looks.row(f"  {line}", "digits") for line in shape)]
     half = (width - GAP - 2) // 2
     pot = ("+" if left_s < 0 else "") + times.digits(abs(left_s))
     left = digits.best(elapsed, half, room - 1, blocks=blocks) or [elapsed]
     right = digits.best(pot, half, room - 1, blocks=blocks) or [pot]
     wide = max(len(line) for line in left)
-    over = "POT LIFE IS OVER, since" if left_s < 0 else "left of pot life, min:s"
+    over = "POT LIFE IS OVER, since" if left_s < 0 else f"left of pot life, {times.digits_unit(left_s)}"
     look = "bad" if left_s < 0 else "plain"
-    rows: list[Row] = [((f"  {'elapsed, min:s':<{wide}}{' ' * GAP}", "plain"), (over, look))]
+    rows: list[Row] = [((f"  {f'elapsed, {unit}':<{wide}}{' ' * GAP}", "plain"), (over, look))]
     for one, other in zip_longest(left, right, fillvalue=""):
         rows.append(((f"  {one:<{wide}}{' ' * GAP}", "digits"), (other, "bad" if left_s < 0 else "digits")))
     return rows
@@ -71,7 +71,7 @@ def move_rows(found: list[Move], run: Run, now: datetime, width: int, room: int)
         rows += [(), *_move("NEXT", ahead[1], run, now, width, "plain")]
     if len(ahead) > 2:
         then = " · ".join(showable(move.says, 80) for move in ahead[2:])
-        rows += [(), *(looks.row(line) for line in looks.wrapped(f"  then   {then}", width, 9))]
+        rows += [(), *(looks.row(f"  {line}") for line in looks.wrapped(f"then:  {then}", width - 2, 7))]
     return rows[: max(room, 3)]
 
 

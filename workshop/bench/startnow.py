@@ -88,12 +88,18 @@ def mark_rows(desk: Desk, made: Clock, width: int, against: DayPlan | None = Non
             if word
             else looks.row(looks.clipped(showable(text, 300), width))
         )
-    look = "bad" if missed else "plain"
-    for says in () if against is None else against.says:
-        lines += [looks.row(line, look) for line in looks.wrapped(showable(f"day: {says}", 300), width, 2)]
     if made.caution:
         lines += [looks.row(line, "warn") for line in looks.wrapped(showable(made.caution, 300), width)]
     return lines
+
+
+def day_rows(against: DayPlan | None, width: int) -> list[Row]:
+    """Return what a start now would miss of the maker's day, and the better starts."""
+    if against is None:
+        return []
+    look = "bad" if against.missed else "plain"
+    lines = [line for says in against.says for line in looks.wrapped(showable(f"day: {says}", 300), width, 2)]
+    return [looks.row(line, look) for line in lines]
 
 
 def pace_words(desk: Desk, entry: StoreEntry | None) -> str:
@@ -147,11 +153,12 @@ class StartNow:
     def _worked(
         self, desk: Desk, blade: Blade, step: Step, plan: ClockPlan | None, given: StartWith, width: int
     ) -> list[Row]:
-        out: list[Row] = []
+        against = None if plan is None else day_plan(desk, plan, given)
+        out = [*day_rows(against, width), *clash_rows(desk, blade, step, width)]
         made = None if plan is None else as_started(desk, plan, given)
-        if plan is not None and made is not None:
-            out += mark_rows(desk, made, width, day_plan(desk, plan, given))
+        if made is not None:
+            out += mark_rows(desk, made, width, against)
         own = pace_words(desk, given.entry)
         if own:
             out += [looks.row(line) for line in looks.wrapped(f"yours: {own}", width, 2)]
-        return [*out, *clash_rows(desk, blade, step, width)]
+        return out
