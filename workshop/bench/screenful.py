@@ -117,7 +117,9 @@ class Seen(App[None], inherit_bindings=False):
         return {**places, "told": told and not hot, "hot": hot}
 
     def show_all(self) -> None:
-        """Let the screen follow the place, and each pane the desk."""
+        """Let the screen follow the place, and each pane the desk; nothing once the program is being left."""
+        if not self.screen_stack:
+            return
         self.noticing.note(self.desk.hands_full())
         mode = self.mode
         reshaped = False
