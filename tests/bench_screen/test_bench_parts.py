@@ -252,6 +252,16 @@ def test_the_tick_is_aligned_to_the_whole_second_and_slows_when_nothing_runs() -
     assert timers.delays[-1] == pytest.approx(60 - 1001.01 % 60 + 0.01)
 
 
+def test_a_count_is_ticked_in_tenths_while_it_is_in_sight() -> None:
+    timers, counts = Timers(), [True]
+    ticking = Ticking(timers, lambda: None, lambda: True, lambda: 1000.02, lambda: counts[0])
+    ticking.start()
+    assert timers.delays[-1] == pytest.approx(0.09)
+    counts[0] = False
+    timers.callback()
+    assert timers.delays[-1] == pytest.approx(0.99)
+
+
 @given(st.floats(0, 1e9))
 def test_the_next_tick_lies_just_past_a_whole_second(moment: float) -> None:
     at = moment + until_next(moment, 1.0)

@@ -53,7 +53,7 @@ def do_next(room: Room) -> None:
     """Do what is next at the step looked at, or open what that needs."""
     desk, following = room.desk, handsfull.natural(room.desk)
     step = desk.step
-    counting = counts(desk)
+    counting = desk.counting()
     if counting is not None:
         desk.stop_clock(counting)
         return
@@ -85,12 +85,6 @@ def do_next(room: Room) -> None:
         room.attempt(desk.finish if following.act is Act.FINISH else lambda _: desk.tick(following.item))
     else:
         room.attempt(desk.do_next)
-
-
-def counts(desk: Desk) -> BladeClock | None:
-    """Return the clock of the step looked at that counts up, to be stopped by the big key."""
-    own = [pair for pair in desk.clocks() if pair.blade.key == desk.key and pair.clock.step == desk.step_id]
-    return next((pair for pair in own if pair.clock.kind == "count"), None)
 
 
 def witness(room: Room) -> None:

@@ -22,6 +22,7 @@ from workshop.bench.commands import TABLE, Command, by_key, laid_over
 from workshop.bench.desk import Desk, Said, Tone
 from workshop.bench.digits import can_show_blocks
 from workshop.bench.help import Help
+from workshop.bench.hotpane import HotPane
 from workshop.bench.jumppane import JumpPane
 from workshop.bench.jumps import Anchoring, Jumps
 from workshop.bench.leaving import all_saved
@@ -78,10 +79,11 @@ class BenchApp(Seen, inherit_bindings=False):
         self.noticing = Noticing(desk, self.alarm, lambda: self._running_s())
         self.jumps = None if anchoring is None else Jumps(desk, anchoring)
         self._turn = 0
+        self._second = desk.now()
         self._minute = desk.now().replace(second=0)
         self._told_unsaved = False
         self.panes: dict[str, Pane] = {}
-        self.ticking = Ticking(self, self.tick, self.runs)
+        self.ticking = Ticking(self, self.tick, self.runs, counts=self.counts)
 
     def on_mount(self) -> None:
         """Begin to tick, and leave cleanly when the terminal or the system says so."""
@@ -111,6 +113,10 @@ class BenchApp(Seen, inherit_bindings=False):
 
     def tick(self) -> None:
         """A whole second (or minute) has begun: take over what changed on disk, move what runs, ring."""
+        if self.ticking.each_s < 1 and self.desk.now() == self._second:
+            self.pane(HotPane).tick()
+            return
+        self._second = self.desk.now()
         changed = self._refresh()
         if self.jumps is not None and self.jumps.look():
             self._woken()

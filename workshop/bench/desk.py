@@ -107,7 +107,9 @@ class Desk(Seat):
         ago_s = float(measure.read(ago, "time", unit="min", field="ago")) if ago.strip() else None
         air_K = temperature(air, "air")
         batch = self.batch(entry, box, mass)
-        now, record = self.now(), self.air
+        plan = step.clock(plan_id)
+        now = self.exactly() if plan is not None and plan.kind == "count" else self.now()
+        record = self.air
         self.do(
             lambda blade: changes.start_clock(
                 blade, step.id, plan_id, now, ago_s=ago_s, entry=entry, air_K=air_K, air=record, batch=batch
@@ -143,8 +145,19 @@ class Desk(Seat):
 
     def stop_clock(self, pair: BladeClock, why: str = "") -> None:
         """Stop a clock of any blade before its last mark; one that counts, to the tenth of a second."""
-        now = (self.exact or self.now)() if pair.clock.kind == "count" else self.now()
+        now = self.exactly() if pair.clock.kind == "count" else self.now()
         self.put(pair.blade.key, lambda blade: changes.stop_clock(blade, pair.clock.id, now, why))
+
+    def exactly(self) -> datetime:
+        """Return the present with its fractions of a second, for what is counted in tenths."""
+        return (self.exact or self.now)()
+
+    def counting(self) -> BladeClock | None:
+        """Return the clock of the step looked at that counts up, if one runs."""
+        own = [pair for pair in self.clocks() if pair.blade.key == self.key]
+        return next(
+            (one for one in own if one.clock.kind == "count" and one.clock.step == self.step_id), None
+        )
 
     def press_witness(self, pair: BladeClock, state: str) -> None:
         """Say what a clock's witness blob does: its batch's pace is corrected, and learned."""

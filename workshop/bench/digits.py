@@ -21,6 +21,7 @@ _CELLS: Mapping[str, str] = {
     "8": "###|#.#|###|#.#|###",
     "9": "###|#.#|###|..#|###",
     ":": ".|#|.|#|.",
+    ".": ".|.|.|.|#",
     "-": "...|...|###|...|...",
     "+": "...|.#.|###|.#.|...",
     "d": "..#|..#|###|#.#|###",
@@ -41,7 +42,7 @@ def can_show_blocks(environ: Mapping[str, str]) -> bool:
 def large(text: str, rows: int = LEAST_ROWS, *, across: int = 3, blocks: bool = True) -> list[str]:
     """Return a time in large digits, `rows` high (7 or more), each cell `across` characters wide.
 
-    text: of 0-9 : - + d and spaces. blocks: whether the full block can be shown; else # stands for it.
+    text: of 0-9 : . - + d and spaces. blocks: whether the full block can be shown; else # stands for it.
     """
     tall = max(rows, LEAST_ROWS)
     ink = "█" if blocks else "#"

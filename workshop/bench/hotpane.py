@@ -36,8 +36,11 @@ def hot_rows(desk: Desk, width: int, height: int, blocks: bool = True) -> list[R
     head = looks.ruled(
         f"HANDS FULL  {step.id} {showable(step.title, 40)}", "nothing will ask you anything", width
     )
-    pair = hot_clock(desk)
-    if pair is None:
+    pair, counting = hot_clock(desk), desk.counting()
+    if counting is not None:
+        pair, seconds = counting, counting.clock.elapsed_s(desk.exactly())
+        words = ["seconds so far", clock_name(counting), "", "Space stops the count"]
+    elif pair is None:
         began = blade.progress(step.id).started or now
         seconds = (now - began).total_seconds()
         words = [f"{times.digits_unit(seconds)} in hand", f"since {times.clock_time(began)}"]
@@ -45,7 +48,8 @@ def hot_rows(desk: Desk, width: int, height: int, blocks: bool = True) -> list[R
         seconds, words = _counted(pair, now, width // 2 - 4)
     told = told_band(desk, width, blocks)
     rows = max(height - 3 - len(told), digits.LEAST_ROWS)
-    shape = digits.best(times.digits(seconds), width * 3 // 5, rows, blocks=blocks)
+    counted = times.digits(seconds) if counting is None else times.tenths(seconds)
+    shape = digits.best(counted, width * 3 // 5, rows, blocks=blocks)
     wide = max((len(line) for line in shape), default=0)
     out: list[Row] = [head, ()]
     for number in range(max(len(shape), len(words))):

@@ -32,7 +32,7 @@ class Jumps:
         """Read nothing yet. anchoring: reads the laptop's clocks together, the wall's being given."""
         self._desk = desk
         self._anchoring = anchoring
-        self._raw = desk.now
+        self._raw, self._raw_exact = desk.now, desk.exact
         self._off = timedelta()
         self._last: Anchor | None = None
         self._kept: Anchor | None = None
@@ -60,7 +60,7 @@ class Jumps:
         back_s = (now.utc - then.utc).total_seconds()
         if judged.ask and self._off and abs(judged.by_s + self._off.total_seconds()) <= timekeeping.STEP_S:
             self._off = timedelta()
-            self._desk.now = self._raw
+            self._desk.now, self._desk.exact = self._raw, self._raw_exact
             self._last = replace(now, utc=self._raw())
             self._tell("The laptop's clock is right again; marks go by it.")
             return True
@@ -122,6 +122,8 @@ class Jumps:
         self._off += timedelta(seconds=self.pending[0].by_s)
         off, raw = self._off, self._raw
         self._desk.now = lambda: raw() - off
+        exact = self._raw_exact
+        self._desk.exact = None if exact is None else lambda: exact() - off
         self._settled()
         self._tell("Marks go by the clock as it was. Put the laptop's clock right when your hands are free.")
 

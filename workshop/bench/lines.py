@@ -111,7 +111,7 @@ def next_words(desk: Desk) -> str:
     following = handsfull.natural(desk)
     if following is None:
         return "nothing to do here"
-    if any(pair.clock.kind == "count" and pair.clock.step == desk.step_id for pair in desk.clocks()):
+    if desk.counting() is not None:
         return "stop the count"
     step = desk.step
     if following.act in (Act.START, Act.FINISH) and step is not None:

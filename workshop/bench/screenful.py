@@ -107,6 +107,10 @@ class Seen(App[None], inherit_bindings=False):
         """Whether anything on the screen changes with each second."""
         return bool(self.desk.clocks()) or self.desk.hot() or handsfull.going(self.desk) is not None
 
+    def counts(self) -> bool:
+        """Whether a count is in sight that shows tenths of a second."""
+        return self.trail[-1] == "bench" and self.desk.hot() and self.desk.counting() is not None
+
     def shape(self) -> dict[str, bool]:
         """Return the classes of the screen that say what is shown where, and which of them hold now."""
         mode = self.mode

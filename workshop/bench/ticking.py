@@ -7,6 +7,7 @@ from collections.abc import Callable
 from typing import Any, Protocol
 
 MINUTE_S = 60.0
+TENTH_S = 0.1
 LATE_S = 0.01
 """Past the boundary by so much, so that a timer that fires a hair early still shows the new second."""
 
@@ -32,8 +33,10 @@ class Ticking:
         tick: Callable[[], None],
         runs: Callable[[], bool],
         wall_s: Callable[[], float] = time.time,
+        counts: Callable[[], bool] = lambda: False,
     ) -> None:
-        """Give what sets timers, what to call, whether something runs, and the wall clock."""
+        """Give what sets timers, what to call, whether something runs, the wall clock, what counts tenths."""
+        self._counts = counts
         self._timers = timers
         self._tick = tick
         self._runs = runs
@@ -43,7 +46,7 @@ class Ticking:
 
     def start(self) -> None:
         """Set the timer anew: something may have begun or ended to run."""
-        each_s = 1.0 if self._runs() else MINUTE_S
+        each_s = self._each()
         if self._timer is not None and each_s == self.each_s:
             return
         self._set(each_s)
@@ -62,4 +65,9 @@ class Ticking:
     def _fire(self) -> None:
         self._timer = None
         self._tick()
-        self._set(1.0 if self._runs() else MINUTE_S)
+        self._set(self._each())
+
+    def _each(self) -> float:
+        if self._counts():
+            return TENTH_S
+        return 1.0 if self._runs() else MINUTE_S

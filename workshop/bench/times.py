@@ -31,6 +31,11 @@ def digits(seconds: float) -> str:
     return f"{whole // DAY_S}d {whole // 3600 % 24:02}"
 
 
+def tenths(seconds: float) -> str:
+    """Return a count for large digits, to the tenth of a second."""
+    return f"{max(seconds, 0.0):.1f}"
+
+
 def digits_unit(seconds: float) -> str:
     """Return what the digits of `digits` count, in words."""
     whole = max(0, int(seconds))
