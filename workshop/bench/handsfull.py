@@ -31,6 +31,7 @@ def has_run(blade: Blade, step: Step) -> bool:
 def run_plan(blade: Blade, step: Step) -> ClockPlan | None:
     """Return the clock that starts at first contact: what cures first, then any other but a count."""
     plans = [plan for plan in standing.unstarted_clocks(blade, step) if plan.kind != "count"]
+    plans = plans or [plan for plan in step.clocks if plan.rounds]  # the next dip of a series
     return min(plans, key=lambda plan: not plan.store, default=None)
 
 
@@ -39,6 +40,8 @@ def wants_run(desk: Desk) -> bool:
     blade, step = desk.blade, desk.step
     if blade is None or step is None or not step.moves or has_run(blade, step):
         return False
+    if len(standing.unstarted_clocks(blade, step)) < len(step.clocks):
+        return False  # the maker has begun without one
     return desk.states().get(step.id) is State.IN_HAND
 
 

@@ -4,10 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from workshop.bench import looks
+from workshop import measure
+from workshop.bench import looks, times
 from workshop.bench.commands import PLACES, TABLE, Command, at_place, key_name
+from workshop.bench.desk import Desk
 from workshop.bench.looks import Row
 from workshop.bench.pane import Pane, Went
+from workshop.build.day import WEEKDAYS
+from workshop.shelf.shelf import SHOP_FILE
+from workshop.showable import showable
 
 WORDS: tuple[tuple[str, str], ...] = (
     ("waiting", "something before this step is open, or a mark has not come"),
@@ -18,11 +23,39 @@ WORDS: tuple[tuple[str, str], ...] = (
     ("1way", "no way back from it in steel, wood or glue: a last look comes first"),
     ("slip", "one worked calculation, kept with the blade at its step"),
     ("stale", "a measurement the slip was worked from has changed since"),
+    ("witness", "a blob from the same cup: pressed, it says how far the glue in the joint is"),
+    ("run", "the moves of a step with the hands full, stamped one after another"),
     ("mark", "a moment or a window on a clock: what is done or seen then"),
 )
 
 
-def help_rows(width: int, first: str, table: Sequence[Command] = TABLE) -> list[Row]:
+def setting_rows(desk: Desk, width: int) -> list[Row]:
+    """Return what the maker has set by hand in the shop's file, where that is, and how each is written."""
+    kept, prefer = desk.shop.settings, desk.shop.prefer
+    hours = kept.hours
+    week = [
+        f"{WEEKDAYS[day][:3].capitalize()} {span.from_:%H:%M} to {span.to_:%H:%M}"
+        for day, span in sorted(hours.week.items())
+    ]
+    sleep = f"; sleep {hours.sleep.from_:%H:%M} to {hours.sleep.to_:%H:%M}" if hours.sleep else ""
+    night = "not set" if kept.night_K is None else measure.show(kept.night_K, "temperature", prefer)
+    feed = kept.air_file or " ".join(kept.air_command) or "typed by hand (T)"
+    out = [looks.row("Settings, in the shop's file, plain text to be changed with any editor", "heading")]
+    for left, right in (
+        ("file", str(desk.shelf.folder / SHOP_FILE)),
+        ("[hours]", (", ".join(week) or "not set: no window is too late") + sleep),
+        ("[night] temperature", night),
+        ("[warn] early", f"{times.words(kept.early_s)} before a mark"),
+        ("[horn] command", showable(" ".join(kept.horn), 200) or "none: the terminal's bell only"),
+        ("[air] file or command", showable(feed, 200)),
+    ):
+        out += _pair(left, right, width)
+    return out
+
+
+def help_rows(
+    width: int, first: str, table: Sequence[Command] = TABLE, settings: Sequence[Row] = ()
+) -> list[Row]:
     """Return all of the help at a width, the place the maker comes from first."""
     out: list[Row] = []
     for place in sorted(PLACES, key=lambda name: name != first):
@@ -33,6 +66,7 @@ def help_rows(width: int, first: str, table: Sequence[Command] = TABLE) -> list[
     out.append(looks.row("Words", "heading"))
     for word, says in WORDS:
         out += _pair(word, says, width)
+    out += settings
     out += [
         looks.row(
             "Every change is on disk before the screen shows it. Numbers are shown with where they come"
@@ -76,7 +110,7 @@ class Help(Pane):
 
     def rows(self, width: int, height: int) -> list[Row]:
         """Return one page."""
-        lines = help_rows(width, self.came_from, self.table)
+        lines = help_rows(width, self.came_from, self.table, setting_rows(self.desk, width))
         room = max(height - 1, 1)
         count = (len(lines) + room - 1) // room
         self.page = min(self.page, count - 1)

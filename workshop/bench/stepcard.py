@@ -10,6 +10,7 @@ from workshop.bench import looks, times
 from workshop.bench.desk import Desk
 from workshop.bench.looks import Row
 from workshop.bench.pane import Pane
+from workshop.bench.startnow import clash_rows
 from workshop.build import standing
 from workshop.build.blade import Blade, Slip, State, Value
 from workshop.build.route import Entry, Step
@@ -141,6 +142,8 @@ def _before(desk: Desk, blade: Blade, step: Step, width: int) -> list[Row]:
     there = [one for one in step.before if one in states]
     done = [one for one in there if states[one] in (State.DONE, State.LEFT_OUT)]
     lines = _said("waits for", "; ".join(waits), width, "warn")
+    if states.get(step.id) in (State.READY, State.DO_OVER):
+        lines += clash_rows(desk, blade, step, width)
     lines += _said("before it", f"{', '.join(done)} done" if done else "", width)
     lines += _said("needs", "; ".join(step.needs), width)
     times_ = [hours(step.hands_on_s, "by hand"), hours(step.waiting_s, "waiting")]
