@@ -57,9 +57,18 @@ PICTURES = (
         "heron",
         ["d", *"slot", "enter"],
     ),
-    Picture("lastlook", "The last look before a step with no way back", "bittern", ["space", "space"]),
+    Picture("lastlook", "The last look before a step with no way back", "dipper", ["space", "space"]),
     Picture("wall", "The wall view: clocks to be read from across the shop", "heron", ["w"]),
     Picture("call", "A mark has come: the whole screen says so", "heron", later=timedelta(hours=3)),
+    Picture(
+        "handsfull",
+        "Hands full: the run of a bed, stamped by one key",
+        "dipper",
+        ["space"] * 11,
+        later=timedelta(minutes=9),
+    ),
+    Picture("ready", "A run made ready: everything is asked before the glue is mixed", "dipper", ["p"]),
+    Picture("early", "An early warning before a mark comes", "heron", later=timedelta(minutes=16)),
     Picture("start", "Beginning a blade", "heron", ["r", "n", *"Dunlin", "down", "down", "down", "down"]),
 )
 

@@ -52,13 +52,18 @@ def clock_name(pair: BladeClock) -> str:
     return f"{showable(pair.blade.name, 30)} · {showable(pair.clock.title, 60)}"
 
 
-def line_of(pair: BladeClock, now: datetime, width: int) -> Row:
+def line_of(pair: BladeClock, now: datetime, width: int, doing: str = "") -> Row:
     """Return one clock in one line: whose, what is next, and how long that is."""
     whose = f"{showable(pair.blade.name, 30)} · {showable(pair.clock.title, 60).partition(',')[0]}"
     found = shown_mark(pair.clock, now)
     if found is None:
         return looks.beside(looks.row(whose), looks.row("no mark left", "quiet"), width)
     mark, moment, verb = found
+    if "stands still" in doing and verb == "to":
+        whose_width = max(width - 24, 8)
+        return looks.beside(
+            looks.row(looks.clipped(whose, whose_width)), looks.row("STANDS STILL: too cold", "bad"), width
+        )
     length = times.left(seconds_shown(moment, now))
     head = {"to": "", "shuts": "shuts ", "since": "LATE "}[verb]
     room = width - len(whose) - len(head) - len(length) - 3
@@ -151,15 +156,14 @@ def clock_rows(desk: Desk, width: int, height: int, blocks: bool = True) -> list
     first = urgent_rows(pairs[0], now, width, blocks, desk.doing(pairs[0]), desk.shop.settings.early_s)
     if pairs[0].clock.caution:
         first.append(looks.row(showable(pairs[0].clock.caution, 200), "warn"))
-    others = [line_of(pair, now, width) for pair in pairs[1:]]
+    near = pairs[1 : height + 1]
+    others = [line_of(pair, now, width, desk.doing(pair)) for pair in near]
     room = height - 1 - len(first)
     if len(others) > room:
         first, room = first[:4], height - 5
     if len(others) > room:
-        others = [
-            *others[: max(room - 1, 0)],
-            looks.row(f"and {len(others) - room + 1} more: W wall, R rack"),
-        ]
+        shown = max(room - 1, 0)
+        others = [*others[:shown], looks.row(f"and {len(pairs) - 1 - shown} more: W wall, R rack")]
     lines = [head, *first, *others]
     return [*lines, *ahead_rows(pairs[0].clock, now, width)][:height]
 
