@@ -168,3 +168,17 @@ def test_a_fault_in_work_aside_is_a_sentence() -> None:
     told: list[str] = []
     assert Aside().do("a", lambda: 1 // 0, lambda _: None, lambda error: told.append(str(error)), 20.0)
     assert "ZeroDivisionError" in told[0]
+
+
+def test_space_lets_an_open_window_call_again_and_done_answers_it(desk: Desk) -> None:
+    pull = mark_of(desk, "pull")
+    assert pull.shuts is not None
+    wipe = mark_of(desk, "last-wipe")
+    at(desk, wipe.opens)
+    desk.answer(desk.calls()[0])
+    assert at(desk, pull.opens) == [Stage.OPEN]
+    desk.seen(desk.calls()[0])
+    assert mark_of(desk, "pull").acknowledged is None
+    assert at(desk, pull.shuts - timedelta(seconds=60)) == [Stage.LAST_CHANCE]
+    desk.seen(desk.calls()[0])
+    assert mark_of(desk, "pull").acknowledged is not None

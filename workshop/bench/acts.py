@@ -229,7 +229,7 @@ def air(room: Room) -> None:
 
 def seen(room: Room) -> None:
     """Answer the mark that is told on top, with the hands full."""
-    room.desk.answer(room.desk.calls()[0])
+    room.desk.seen(room.desk.calls()[0])
 
 
 def take_back(room: Room) -> None:

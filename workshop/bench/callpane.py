@@ -204,6 +204,7 @@ class CallPane(Pane):
     def do(self, command: str) -> None:
         """Answer the mark that is shown, or let it call again at its next stage."""
         calls = self.desk.calls()
-        if calls and command in ("answer", "later"):
-            (self.desk.answer if command == "answer" else self.desk.later)(calls[0])
+        acts = {"answer": self.desk.seen, "done": self.desk.answer, "later": self.desk.later}
+        if calls and command in acts:
+            acts[command](calls[0])
             self.post_message(Done())

@@ -235,7 +235,8 @@ _WALL = _at(
 
 _CALL = _at(
     "call",
-    ("answer", "space enter", "seen", "seen: this mark stops calling"),
+    ("answer", "space", "seen", "seen: it stops calling; an open window that matters calls again at its end"),
+    ("done", "enter", "done", "done: this mark calls no more"),
     ("later", "l", "not yet", "seen, not done: it calls again before its window shuts, or when it has shut"),
     ("witness", "b", "witness", "press the witness: say what the blob does, its marks move", has_witness),
     ("leave", "q", "leave", "leave the program; it calls again next time"),

@@ -16,7 +16,7 @@ from workshop.bench.curing import Curing
 from workshop.bench.moved import moved_words
 from workshop.bench.said import BladeClock, Call, Said, Tone, hands_on
 from workshop.bench.seat import Seat
-from workshop.bench.watch import Watch
+from workshop.bench.watch import EARLY_HARM, Watch
 from workshop.build import changes, standing
 from workshop.build.blade import Blade
 from workshop.build.clock import AS_STORED, Batch, Stage, StoreEntry
@@ -130,6 +130,13 @@ class Desk(Seat):
             return
         now = self.now()
         self.put(call.blade.key, lambda blade: changes.answer_mark(blade, call.clock.id, call.mark.id, now))
+
+    def seen(self, call: Call) -> None:
+        """Stop a call: an open window whose missing costs hours or more calls again at its last chance."""
+        if call.stage is Stage.OPEN and call.mark.shuts is not None and call.mark.harm >= EARLY_HARM:
+            self.later(call)
+        else:
+            self.answer(call)
 
     def later(self, call: Call) -> None:
         """Let a mark call again at its next stage: not answered, only seen."""
