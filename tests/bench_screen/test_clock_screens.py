@@ -226,6 +226,25 @@ async def test_a_reading_of_the_air_is_recorded_and_says_what_moved(
         assert "STANDS STILL: TOO COLD" in (await hand.screen())
 
 
+async def test_a_night_set_with_an_editor_moves_the_marks_ahead(
+    glue: Shelf, now: datetime, at_glue: Any
+) -> None:
+    async with at_glue(glue, now.replace(hour=15)) as hand:
+        hand.desk.start_clock("mix", entry=hand.desk.entries_for("mix")[0])
+        before = hand.blade().clocks["mix-1"].mark("full")
+        text = (glue.folder / "shop.toml").read_text(encoding="utf-8") + HOURS
+        (glue.folder / "shop.toml").write_text(text + '[night]\ntemperature = "14 °C"\n', encoding="utf-8")
+        for _ in range(300):
+            await hand.later(seconds=0)
+            if hand.desk.said.text.startswith("Heron"):
+                break
+            await hand.pilot.pause(0.02)
+        hand.desk.landed()
+        after = hand.blade().clocks["mix-1"].mark("full")
+        assert after.opens > before.opens + timedelta(hours=5)
+        assert "trim or pull" in hand.desk.said.text
+
+
 def test_what_the_joint_does_follows_its_age(glue: Shelf, now: datetime) -> None:
     at = [now]
     desk = Desk(glue, lambda: at[0])

@@ -79,6 +79,7 @@ class BenchApp(Seen, inherit_bindings=False):
         self.noticing = Noticing(desk, self.alarm, lambda: self._running_s())
         self.jumps = None if anchoring is None else Jumps(desk, anchoring)
         self._turn = 0
+        self._air = desk.air
         self._second = desk.now()
         self._minute = desk.now().replace(second=0)
         self._told_unsaved = False
@@ -122,6 +123,9 @@ class BenchApp(Seen, inherit_bindings=False):
             self._woken()
             changed = True
         self.desk.feed()
+        if self.desk.air is not self._air:  # a reading came, or the night or the hours were set anew
+            self._air = self.desk.air
+            self.desk.rework()
         now = self.desk.now()
         turn, minute = self.desk.turn(), now.replace(second=0)
         if turn != self._turn or minute != self._minute:

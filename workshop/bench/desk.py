@@ -226,14 +226,14 @@ class Desk(Seat):
 
     def rework(self) -> None:
         """Work the running clocks out again, aside: the air, the night or the hours may have changed."""
-        if not self.watch.clocks() or self.aside.busy("rework"):
+        if not self.clocks() or self.aside.busy("rework"):
             return
         now, before = self.now(), self.blades
         self.aside.do(
             "rework",
             lambda: air_keeping.rework_all(self.shelf, now),
             lambda changed: self._aired(before, changed, ""),
-            self._refused,
+            lambda _: None,  # a disk that refuses is told at each key; the next reading does it again
         )
 
     def feed(self) -> None:
