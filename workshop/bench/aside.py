@@ -46,39 +46,29 @@ class Aside:
         """
         over = threading.Event()
         outcome: list[Callable[[], object]] = []
-        taken = False
         with self._guard:
             lock = self._lanes.setdefault(lane, threading.Lock())
             self._busy[lane] = self._busy.get(lane, 0) + 1
 
         def run() -> None:
             with lock:
-                try:
-                    found = work()
-                    outcome.append(lambda: then(found))
-                except ShopError as error:
-                    said = error
-                    outcome.append(lambda: failed(said))
-                except Exception as fault:
-                    said = ShopError(f"A fault of the program: {type(fault).__name__}: {fault}.")
-                    outcome.append(lambda: failed(said))
+                outcome.append(_outcome(work, then, failed))
             with self._guard:
                 self._busy[lane] -= 1
-                over.set()
-                if taken:
-                    return
                 self._over.append(outcome[0])
+                over.set()
             self.landed()
 
         threading.Thread(target=run, name=f"aside-{lane}", daemon=True).start()
-        if wait_s > 0 and over.wait(wait_s):
-            with self._guard:
-                taken = True
-                if outcome[0] in self._over:
-                    self._over.remove(outcome[0])
+        if wait_s <= 0 or not over.wait(wait_s):
+            return False
+        with self._guard:
+            mine = outcome[0] in self._over
+            if mine:
+                self._over.remove(outcome[0])
+        if mine:
             outcome[0]()
-            return True
-        return False
+        return True
 
     def take(self) -> bool:
         """Tell the outcome of all that ended since; say whether anything did."""
@@ -87,3 +77,18 @@ class Aside:
         for one in found:
             one()
         return bool(found)
+
+
+def _outcome(
+    work: Callable[[], Found], then: Callable[[Found], object], failed: Callable[[ShopError], object]
+) -> Callable[[], object]:
+    """Do the work; return what tells its outcome."""
+    try:
+        found = work()
+    except ShopError as error:
+        said = error
+        return lambda: failed(said)
+    except Exception as fault:
+        said = ShopError(f"A fault of the program: {type(fault).__name__}: {fault}.")
+        return lambda: failed(said)
+    return lambda: then(found)

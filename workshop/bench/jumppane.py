@@ -46,17 +46,17 @@ def jump_rows(desk: Desk, jumps: Jumps, width: int) -> list[Row]:
         ),
         (),
     ]
+    return [*out, *_begun_rows(desk, width)]
+
+
+def _begun_rows(desk: Desk, width: int) -> list[Row]:
+    """Return which clocks the answer is about, and when they were started by the clock there was."""
+    rows = []
     for pair in desk.clocks()[:MOST]:
-        name = f"{pair.blade.name} · {pair.clock.title}"
-        out.append(
-            looks.row(
-                looks.clipped(
-                    f"  {showable(name, 60)}: started {times.when(pair.clock.started, now)} by its clock",
-                    width,
-                )
-            )
-        )
-    return out
+        name = showable(f"{pair.blade.name} · {pair.clock.title}", 60)
+        when = times.when(pair.clock.started, desk.now())
+        rows.append(looks.row(looks.clipped(f"  {name}: started {when} by its clock", width)))
+    return rows
 
 
 class JumpPane(Pane):
