@@ -296,6 +296,10 @@ def _editors(folder: Path, number: int, each: int) -> None:
             at = text.find("[[back]]")
             made = text + line if at < 0 else text[:at] + line + text[at:]
             tomllib.loads(made)
+            for _ in range(20 if count % 2 else 0):  # every other time the text grows old before it is saved
+                threading.Event().wait(0.001)
+                if path.read_text() != text:
+                    break
             beside = folder.parent / f"edited-{number}"
             beside.write_text(made)
             beside.replace(path)

@@ -264,3 +264,15 @@ def test_the_shop_s_air_and_looks_are_kept(shelf: Shelf, now: datetime, tmp_path
     assert shop.air_K == pytest.approx(290.65)
     assert shop.humidity == pytest.approx(0.61)
     assert shop.read_at == now
+
+
+@pytest.mark.parametrize("route_id", ["../../out", "/tmp/out", "a/b", "x" * 400, "\\u001b[31m", "Küche"])
+def test_whatever_a_route_calls_itself_its_copy_lies_in_the_folder_for_it(
+    shelf: Shelf, now: datetime, route_id: str
+) -> None:
+    recipe = shelf.folder / "routes" / "small.toml"
+    recipe.write_text(recipe.read_text().replace('id = "small"', f'id = "{route_id}"', 1), encoding="utf-8")
+    made = Shelf(shelf.folder, registry.NAMES).begin("Wren", "small", now)
+    (copy,) = (shelf.folder / "kept").glob("*.toml")
+    assert copy.stem == made.kept
+    assert Shelf(shelf.folder, registry.NAMES).blade("wren") == made

@@ -18,7 +18,7 @@ from workshop.build.blade import Blade
 from workshop.build.values import read_entry
 from workshop.cli import main
 from workshop.drawer import registry
-from workshop.shelf import copies, merge
+from workshop.shelf import copies, durable, merge
 from workshop.shelf.shelf import Shelf
 
 NOW = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
@@ -218,8 +218,6 @@ def test_what_an_editor_writes_in_the_very_moment_of_saving_is_kept(
     shelf: Shelf, blade: Blade, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     path = shelf.path(blade.key)
-    from workshop.shelf import durable
-
     real = durable._write_new
 
     def with_an_editor(where: Path, data: bytes, mode: int) -> None:
@@ -232,6 +230,43 @@ def test_what_an_editor_writes_in_the_very_moment_of_saving_is_kept(
     assert made.about == "155 mm hunter, plum"
     assert made.log[-1].says == "ours"
     assert Shelf(shelf.folder, registry.NAMES).blade(blade.key) == made
+
+
+def test_a_text_that_was_opened_while_two_were_being_put_together_loses_nothing(
+    shelf: Shelf, blade: Blade
+) -> None:
+    """It lacks a line that another editor wrote, for which there is no way back, and has one of its own."""
+    path = shelf.path(blade.key)
+    line = '[[log]]\nat = 2026-03-02T10:00:00Z\ndid = "note"\nsays = "%s"\n\n'
+    shelf.change(blade.key, lambda one: changes.note(one, "ours", NOW))
+    opened = path.read_text(encoding="utf-8")
+    saved_by_an_editor(path, opened.replace("[[back]]", line % "by one hand" + "[[back]]", 1))
+    shelf._keeping.remember(blade.key, path.read_bytes())
+    saved_by_an_editor(path, opened.replace("[[back]]", line % "by the other" + "[[back]]", 1))
+    assert shelf.mend(blade.key)
+    assert {"ours", "by one hand", "by the other"} <= {one.says for one in shelf.blade(blade.key).log}
+
+
+def test_an_older_text_saved_in_the_very_moment_takes_nothing_back(
+    shelf: Shelf, blade: Blade, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = shelf.path(blade.key)
+    opened = path.read_text(encoding="utf-8")
+    shelf.change(blade.key, measured(blade, "155 mm"))
+    real = durable._write_new
+    once = [True]
+
+    def with_an_editor(where: Path, data: bytes, mode: int) -> None:
+        real(where, data, mode)
+        if where.parent == shelf.folder and once:
+            once.clear()
+            saved_by_an_editor(path, opened.replace("walnut", "plum"))
+
+    monkeypatch.setattr(durable, "_write_new", with_an_editor)
+    made = shelf.change(blade.key, lambda one: changes.note(one, "ours", NOW))
+    assert made.about == "155 mm hunter, plum"
+    assert made.values["blade-length"].text == "155 mm"
+    assert len(made.backs) == 2
 
 
 # -- copies that keep two laptops alike

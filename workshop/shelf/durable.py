@@ -112,10 +112,7 @@ def _exchange(one: Path, other: Path) -> bool:
         import ctypes  # only a program that saves needs it
 
         call = getattr(ctypes.CDLL(None, use_errno=True), "renameat2", None)
-    except (
-        ImportError,
-        OSError,
-    ):  # a Python without it, or a disk that does not even give that: a rename does
+    except (ImportError, OSError):  # a Python without it, or a disk that refuses even that
         return False
     if call is None:
         return False

@@ -107,8 +107,10 @@ class Keeping:
     def _joined(self, key: str, base: bytes, *, ours: bytes, theirs: bytes) -> bytes:
         """Put together what we have just written and what somebody else wrote in the same moment."""
         try:
-            texts = [parsed(raw, f"{key}.toml")[0] for raw in (base, ours, theirs)]
-            return self._together(key, texts[0], texts[1], texts[2], (ours, theirs))
+            had, mine, other = (parsed(raw, f"{key}.toml")[0] for raw in (base, ours, theirs))
+            if merge.lacks(other, had):  # older than what we read: what it lacks, nobody has taken away
+                had = merge.unwound(mine, other)
+            return self._together(key, had, mine, other, (ours, theirs))
         except FileFault:
             self.apart(key, theirs, ["a text that cannot be read was saved in the same moment"])
             return ours

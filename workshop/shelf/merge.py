@@ -297,7 +297,8 @@ def _agreed(one: Mapping[str, Any], two: Mapping[str, Any]) -> Tables:
 def lacks(text: Mapping[str, Any], ours: Mapping[str, Any]) -> bool:
     """Whether a file lacks changes that were saved: an older text was put over them.
 
-    A line of the log that was taken out by hand is no such thing: its way back is still there.
+    A line of the log that was only taken out by hand is no such thing: its way back is still there, and
+    nothing else came in its place.
     """
     log, mine = _marks(text.get("log")), _marks(ours.get("log"))
     backs, my_backs = _marks(text.get("back")), _marks(ours.get("back"))
@@ -306,7 +307,7 @@ def lacks(text: Mapping[str, Any], ours: Mapping[str, Any]) -> bool:
     tail_gone = any(one not in there for one in mine[shared + 1 :])
     added = any(one not in set(mine) for one in log)
     backs_gone = any(one not in set(backs) for one in my_backs)
-    return (tail_gone and set(backs) != set(my_backs)) or (backs_gone and not added)
+    return (tail_gone and (added or set(backs) != set(my_backs))) or (backs_gone and not added)
 
 
 def _marks(entries: Any) -> list[str]:

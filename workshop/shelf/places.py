@@ -44,6 +44,11 @@ def shelf_folder(named: str | None) -> Path:
     return Path(platformdirs.user_data_dir("workshop-companion", appauthor=False)) / "shelf"
 
 
+def is_plain(name: str) -> bool:
+    """Whether a name that stands in a file may be made a file's name: letters, digits, dots and dashes."""
+    return re.fullmatch(r"[A-Za-z0-9_][A-Za-z0-9._-]{0,150}", name) is not None and not is_device(name)
+
+
 def is_device(part: str) -> bool:
     """Whether a name is a device's on some system, whatever its ending: "con", "nul.toml"."""
     return part.partition(".")[0].strip().casefold() in _DEVICES

@@ -23,6 +23,7 @@ from workshop.shelf.shop_file import Shop
 from workshop.shelf.shop_keeping import ShopKeeping
 from workshop.shelf.table import FileFault, Source, Table, parse_toml
 from workshop.shelf.unread import Unread, newer_says
+from workshop.showable import showable
 
 SHOP_FILE = "shop.toml"
 KEPT = "kept"
@@ -253,7 +254,7 @@ class Shelf:
             raise ShopError(f"There is a blade '{same[0]}' already; right would be another name.")
         self.prepare()
         raw, route = self.own.route(route_id)
-        kept = f"{route.id}-{hashlib.sha256(raw).hexdigest()[:12]}"
+        kept = f"{places.file_key(route.id, ())}-{hashlib.sha256(raw).hexdigest()[:12]}"
         with durable.locked(self.folder / "begin"):  # two that begin at once get a file each
             key = places.file_key(name, {one.casefold() for one in self.keys()})
             blade = new_blade(
@@ -350,9 +351,11 @@ class Shelf:
 
     def _kept_route(self, top: Table) -> Route:
         kept = top.text("route")
+        if not places.is_plain(kept):
+            raise top.fault("route", f"is '{showable(kept, 40)}'", f"the name of a file in the folder {KEPT}")
         if kept not in self._routes:
             copy = self.folder / KEPT / f"{kept}.toml"
-            if "\0" in kept or copy.parent != self.folder / KEPT or not copy.is_file():
+            if not copy.is_file():
                 raise top.fault(
                     "route", f"the kept copy {KEPT}/{kept}.toml is missing", f"that file in the folder {KEPT}"
                 )
