@@ -171,6 +171,14 @@ def test_finishing_a_step_answers_what_its_clocks_had_said_by_then(fresh: Blade,
     assert late.clocks["drying-1"].marks[0].acknowledged == at(now, 130)
 
 
+def test_starting_what_waited_for_a_mark_answers_it(fresh: Blade, now: datetime) -> None:
+    blade = changes.finish(bedded(fresh, now), "H1", at(now, 200), "it dents already")
+    blade = changes.start_step(blade, "H2", at(now, 400))
+    pull = blade.clocks["bedding-1"].mark("pull")
+    assert pull is not None
+    assert pull.acknowledged == at(now, 400)
+
+
 def test_a_clock_can_start_some_minutes_ago_and_a_cure_counts_from_its_mix(
     fresh: Blade, now: datetime
 ) -> None:

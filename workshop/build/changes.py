@@ -17,6 +17,7 @@ from workshop.build.ledger import changed, last_said, take_back
 from workshop.build.named import hands_off, named, step_named
 from workshop.build.route import Route, Step, spoiled_by
 from workshop.build.standing import (
+    latest_clock,
     missing_values,
     rest_over,
     state_of,
@@ -102,7 +103,20 @@ def start_step(blade: Blade, step_id: str, now: datetime, why: str = "") -> Blad
         )
     was = blade.progress(step.id)
     begun = replace(was, state=State.IN_HAND, started=now, finished=None, since=now, ticked=(), why="")
-    return changed(blade, now, "start", f"{named(step)} started", {f"steps/{step.id}": begun}, step.id, why)
+    parts: dict[str, Part] = {f"steps/{step.id}": begun, **_awaited(blade, step, now)}
+    return changed(blade, now, "start", f"{named(step)} started", parts, step.id, why)
+
+
+def _awaited(blade: Blade, step: Step, now: datetime) -> dict[str, Part]:
+    """Answer the marks that a step waited for: starting it is what they asked for."""
+    parts: dict[str, Part] = {}
+    for name in step.after:
+        plan_id, _, mark_id = name.partition("/")
+        clock = latest_clock(blade, plan_id)
+        mark = clock.mark(mark_id) if clock is not None else None
+        if clock is not None and mark is not None and mark.opens <= now and mark.acknowledged is None:
+            parts[f"clocks/{clock.id}"] = clocks.answered(clock, mark_id, now)
+    return parts
 
 
 def look(blade: Blade, step_id: str, line: str, now: datetime) -> Blade:
@@ -153,7 +167,7 @@ def finish(blade: Blade, step_id: str, now: datetime, why: str = "") -> Blade:
     parts: dict[str, Part] = {f"steps/{step.id}": done}
     for clock in blade.step_clocks(step.id):
         settled = _settled(clock, now) if clock.running else clock
-        if settled is not clock:
+        if settled != clock:
             parts[f"clocks/{clock.id}"] = settled
     return changed(blade, now, "finish", f"{named(step)} finished", parts, step.id, why)
 
