@@ -9,7 +9,7 @@ from trial_ground import NotHere
 from trial_list import TRIALS
 
 RARELY_LOSES = pytest.mark.xfail(
-    reason="editors that know no lock, saving in the same instants: rarely some lines of six hundred are lost",
+    reason="editors that know no lock, saving in the same instant: rarely some lines in 600 are lost",
     strict=False,
 )
 """Known and open: this trial is red now and then, and must stay in sight until it is green always."""
