@@ -171,6 +171,14 @@ def test_finishing_a_step_answers_what_its_clocks_had_said_by_then(fresh: Blade,
     assert late.clocks["drying-1"].marks[0].acknowledged == at(now, 130)
 
 
+def test_a_window_nobody_answered_stands_in_the_log_as_missed(fresh: Blade, now: datetime) -> None:
+    blade = changes.finish(bedded(fresh, now), "H1", at(now, 365))
+    assert blade.log[-1].says == "H1 Bed the tang finished; missed: last wet wipe"
+    late = changes.start_clock(fresh, "H1", "bedding", now, entry=SLOW, air_K=295.15)
+    stopped = changes.stop_clock(late, "bedding-1", at(now, 700))
+    assert "missed: last wet wipe, pull opens" in stopped.log[-1].says
+
+
 def test_starting_what_waited_for_a_mark_answers_it(fresh: Blade, now: datetime) -> None:
     blade = changes.finish(bedded(fresh, now), "H1", at(now, 200), "it dents already")
     blade = changes.start_step(blade, "H2", at(now, 400))

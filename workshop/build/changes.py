@@ -12,7 +12,7 @@ from datetime import datetime
 
 from workshop.build import clock as clocks
 from workshop.build.blade import CLOSED, Blade, LogEntry, Part, Progress, Slip, State, Value
-from workshop.build.clock_changes import answer_mark, start_clock, stop_clock
+from workshop.build.clock_changes import answer_mark, missed_windows, start_clock, stop_clock
 from workshop.build.ledger import changed, last_said, take_back
 from workshop.build.named import hands_off, named, step_named
 from workshop.build.route import Route, Step, spoiled_by
@@ -104,7 +104,8 @@ def start_step(blade: Blade, step_id: str, now: datetime, why: str = "") -> Blad
     was = blade.progress(step.id)
     begun = replace(was, state=State.IN_HAND, started=now, finished=None, since=now, ticked=(), why="")
     parts: dict[str, Part] = {f"steps/{step.id}": begun, **_awaited(blade, step, now)}
-    return changed(blade, now, "start", f"{named(step)} started", parts, step.id, why)
+    says = f"{named(step)} started{missed_windows(blade, parts, now)}"
+    return changed(blade, now, "start", says, parts, step.id, why)
 
 
 def _awaited(blade: Blade, step: Step, now: datetime) -> dict[str, Part]:
@@ -169,7 +170,8 @@ def finish(blade: Blade, step_id: str, now: datetime, why: str = "") -> Blade:
         settled = _settled(clock, now) if clock.running else clock
         if settled != clock:
             parts[f"clocks/{clock.id}"] = settled
-    return changed(blade, now, "finish", f"{named(step)} finished", parts, step.id, why)
+    says = f"{named(step)} finished{missed_windows(blade, parts, now)}"
+    return changed(blade, now, "finish", says, parts, step.id, why)
 
 
 def open_points(blade: Blade, step: Step, now: datetime) -> list[str]:
@@ -199,7 +201,15 @@ def leave_out(blade: Blade, step_id: str, now: datetime, why: str) -> Blade:
     for clock in blade.step_clocks(step.id):
         if clock.running:
             parts[f"clocks/{clock.id}"] = replace(clock, ended=now)
-    return changed(blade, now, "leave out", f"{named(step)} left out", parts, step.id, why)
+    return changed(
+        blade,
+        now,
+        "leave out",
+        f"{named(step)} left out{missed_windows(blade, parts, now)}",
+        parts,
+        step.id,
+        why,
+    )
 
 
 def do_over(blade: Blade, step_id: str, now: datetime, why: str = "") -> Blade:
@@ -226,7 +236,15 @@ def do_over(blade: Blade, step_id: str, now: datetime, why: str = "") -> Blade:
             if clock.running:
                 parts[f"clocks/{clock.id}"] = replace(clock, ended=now)
     spoils = f"; it spoils {', '.join(again[1:])}" if len(again) > 1 else ""
-    return changed(blade, now, "do over", f"{named(step)} to be done over{spoils}", parts, step.id, why)
+    return changed(
+        blade,
+        now,
+        "do over",
+        f"{named(step)} to be done over{spoils}{missed_windows(blade, parts, now)}",
+        parts,
+        step.id,
+        why,
+    )
 
 
 def spoilt(blade: Blade, step_id: str) -> tuple[Step, ...]:

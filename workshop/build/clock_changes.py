@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 from datetime import datetime, timedelta
 
@@ -161,6 +162,18 @@ def answer_mark(blade: Blade, clock_id: str, mark_id: str, now: datetime) -> Bla
     return changed(blade, now, "answer", says, {f"clocks/{clock.id}": made}, clock.step)
 
 
+def missed_windows(blade: Blade, parts: Mapping[str, Part], now: datetime) -> str:
+    """Return, for the log, the windows that had shut before anybody answered them; "" for none."""
+    late = [
+        mark.says
+        for one in parts.values()
+        if isinstance(one, clocks.Clock)
+        for mark in blade.clocks[one.id].marks
+        if mark.acknowledged is None and mark.state(now) == "shut"
+    ]
+    return f"; missed: {', '.join(late)}" if late else ""
+
+
 def stop_clock(blade: Blade, clock_id: str, now: datetime, why: str = "") -> Blade:
     """Stop a clock before its last mark; a step that rests on it comes back in hand.
 
@@ -176,7 +189,7 @@ def stop_clock(blade: Blade, clock_id: str, now: datetime, why: str = "") -> Bla
     )
     if was.state is State.RESTING and not others:
         parts[f"steps/{clock.step}"] = replace(was, state=State.IN_HAND, since=now)
-    says = f"Clock stopped: {clock.title}"
+    says = f"Clock stopped: {clock.title}{missed_windows(blade, parts, now)}"
     step = blade.route.by_id.get(clock.step)
     plan = step.clock(clock.plan) if step is not None else None
     if plan is not None and plan.kind == "count":
