@@ -38,6 +38,7 @@ STEPS = (
     Step("A3", "A", "Draw", "", hands_on_s=(3600,)),
     Step("B1", "A", "Oil", "", clocks=(OIL,)),
     Step("B2", "A", "Glue", "", makes=("pot life",), clocks=(GLUE,), hands_full=True),
+    Step("B3", "A", "Assemble", "", before=("B2",), makes=("pot life",), hands_full=True),
 )
 ROUTE = Route("r", "R", "", "", (), (Phase("A", "All"),), STEPS)
 
@@ -104,6 +105,14 @@ def test_an_answered_mark_and_a_stopped_clock_clash_with_nothing() -> None:
         },
     )
     assert not said([answered], "A1", 2)
+
+
+def test_putting_together_what_was_just_mixed_is_no_second_pot_life() -> None:
+    heron = running("Heron", "B2", "glue")
+    at = NOW + timedelta(minutes=5)
+    assert not conflicts([heron], heron, ROUTE.by_id["B3"], at)
+    wren = running("Wren", "B2", "glue")
+    assert any("never two" in line for line in conflicts([heron, wren], heron, ROUTE.by_id["B3"], at))
 
 
 def test_its_own_clock_is_no_clash_with_itself() -> None:

@@ -36,6 +36,8 @@ def conflicts(blades: Iterable[Blade], blade: Blade, step: Step, now: datetime) 
             if clock.step == step.id and other.key == blade.key:
                 continue
             found += _minded(other, clock, step, now)
+            if other.key == blade.key and clock.step in step.before:
+                continue  # the same cup: what was mixed a step ago is what this step puts together
             found += _hard_marks(other, clock, step, now, length)
             if POT_LIFE in step.makes:
                 found += _second_pot(other, clock, now)
@@ -84,7 +86,7 @@ def _in_hand(other: Blade, blade: Blade, step: Step, now: datetime) -> Iterator[
     """Yield the steps in hand elsewhere that make what this step's clocks mind."""
     minds = {what for plan in step.clocks for what in plan.minds}
     for doing in other.own_steps():
-        if other.key == blade.key and doing.id == step.id:
+        if other.key == blade.key and doing.id in (step.id, *step.before):
             continue
         if other.progress(doing.id).state is not State.IN_HAND:
             continue
