@@ -12,12 +12,14 @@ import threading
 import time
 import tomllib
 from collections.abc import Callable
+from datetime import timedelta
 from pathlib import Path
 from typing import Any
 
 from trial_ground import NOW, Bench, NotHere, Outcome, fresh, mounted, needs, new_shelf, note, says, strays
 
 from workshop.bench.desk import Desk, Tone
+from workshop.build import changes
 from workshop.drawer import registry
 from workshop.shelf import durable
 from workshop.shelf.shelf import Shelf
@@ -280,7 +282,8 @@ def four_at_once(home: Path, each: int) -> Outcome:
 def _programs(folder: Path, number: int, each: int) -> None:
     shelf = Shelf(folder, registry.NAMES)
     for count in range(each):
-        shelf.change("heron", note(f"p{number}-{count}"))
+        at = NOW + timedelta(hours=1 + number, seconds=count)
+        shelf.change("heron", lambda one, says=f"p{number}-{count}", at=at: changes.note(one, says, at))
 
 
 def _editors(folder: Path, number: int, each: int) -> None:
@@ -292,9 +295,10 @@ def _editors(folder: Path, number: int, each: int) -> None:
         for count in range(each):
             fcntl.flock(turn, fcntl.LOCK_EX)
             text = path.read_text()
-            line = f'[[log]]\nat = 2026-03-02T09:00:00Z\ndid = "note"\nsays = "p{number}-{count}"\n\n'
-            at = text.find("[[back]]")
-            made = text + line if at < 0 else text[:at] + line + text[at:]
+            at = (NOW + timedelta(hours=1 + number, seconds=count)).isoformat()
+            line = f'[[log]]\nat = {at}\ndid = "note"\nsays = "p{number}-{count}"\n\n'
+            place = text.find("[[back]]")
+            made = text + line if place < 0 else text[:place] + line + text[place:]
             tomllib.loads(made)
             for _ in range(20 if count % 2 else 0):  # every other time the text grows old before it is saved
                 threading.Event().wait(0.001)

@@ -196,6 +196,86 @@ def test_few_values_hold_a_step_up(route: Route) -> None:
     assert len(needed) < 12
 
 
+# -- what a complete record of the build holds, by the step that writes it down (common practice)
+
+
+RECORD = {
+    "who it is for, and where it goes": "A1/ordered-for A1/sent-where",
+    "dates promised and wanted": "A1/date-wanted A2/window-promised A2/earliest-start",
+    "drawing version": "A3/drawing-version",
+    "serial": "L7/serial",
+    "photos of each stage": "L6/photos",
+    "grades and heats of the steel": "A4/steel-name A4/steel-heat A4/materials",
+    "start stack": "A5/start-layers B1/start-layers B1/piece-size B1/stack-height",
+    "order of the stack": "B2/stack-order B2/outside-steel",
+    "restacks": "B5/restack-pieces B5/restack-rounds B5/layers-now",
+    "nominal and true layers": "A5/target-layers B5/layers-now B7/true-layers",
+    "pattern": "A5/pattern B6/pattern-thickness B6/pattern-depth B6/pattern-spacing B6/twist-turns",
+    "weights in and out": "B1/stack-mass B4/billet-mass B5/billet-mass B7/billet-mass",
+    "heat of each cycle": "B3/weld-heat C4/normalise-heat C5/cycle-heat C5/cycles-done C6/anneal-heat",
+    "hardening heat": "E2/hardening-heat",
+    "how it was cooled": "C4/normalise-cool",
+    "quench": "E1/oil-class E1/oil-temperature E3/oil-count",
+    "warp before and after": "C3/bow E5/warp E5/warp-direction E8/warp",
+    "temper": "E6/temper-set E6/temper-temperature E6/temper-colour E7/temper-temperature",
+    "hardness in three places, and the coupon": "E9/hardness-1 E9/hardness-2 E9/hardness-3 E9/coupon-result",
+    "blade": "D1/blade-length D1/blade-height D8/blade-mass",
+    "spine at three places": "D8/spine-thickness D8/spine-middle D8/spine-near-tip",
+    "ricasso": "F2/ricasso-thickness F2/ricasso-parallel F2/ricasso-height",
+    "shoulders": "G1/ricasso-length G1/shoulder-step",
+    "edge before sharpening": "F1/edge-thickness",
+    "tang": "D5/tang-length D5/tang-height-front D5/tang-height-end D5/tang-thick-front D5/tang-thick-end",
+    "guard slot and land": "G3/guard-slot-width G3/guard-slot-length G3/guard-land G4/interference G4/drives",
+    "spacers, front to back": "G6/spacer-stack G6/spacer-order",
+    "block": "H3/block-length H3/block-width H3/block-height",
+    "slot map": "H4/slot-depth H4/slot-width H4/slot-height H4/slot-margin",
+    "front face": "H5/front-gap",
+    "pin": "H6/pin-diameter H6/pin-hole H6/pin-from-front H6/pin-from-top H14/tang-pin-hole K4/pin-proud",
+    "wood, its weight and moisture": "H1/wood H2/block-mass H2/block-moisture",
+    "humidity at slotting and at the reveal": "H4/humidity H12/humidity G5/reveal H12/chamfer",
+    "adhesive opened and best before": "A4/adhesive-opened",
+    "bed": "H7/bedding-resin H7/bedding-hardener H7/bedding-ratio H7/air H7/part-temperature H8/pulled-look",
+    "glue": "K3/glue-resin K3/glue-hardener K3/glue-batch K3/air K3/part-temperature K6/trimmed-look",
+    "last grits and their scale": "F3/grit-ricasso I1/grit-blade H15/grit-handle",
+    "etch": "I3/etch-dilution I3/etch-temperature I3/etch-age I3/dips I6/darkened-with",
+    "coats": "J2/handle-finish J2/coats J2/air J2/humidity",
+    "edge": "L1/edge-angle L1/stones L3/test-result",
+    "weight and balance": "L7/knife-mass L7/balance-point",
+    "hours, mistakes and repairs": "L7/hours-by-hand L7/repairs",
+    "money": "A2/quote A2/deposit L8/invoiced",
+    "delivered to, care sheet given": "L9/sent-to L7/care-sheet",
+    "a season later": "L10/season-movement L10/humidity",
+}
+"""What the record of a build holds, and the steps and names under which it is written down. Times, marks
+hit and hours by stage are stamped by the steps and clocks themselves."""
+
+
+@pytest.mark.parametrize("what", RECORD)
+def test_a_complete_build_record_has_a_place_for(route: Route, what: str) -> None:
+    for place in RECORD[what].split():
+        step_id, _, name = place.partition("/")
+        assert route.by_id[step_id].entry(name) is not None, place
+
+
+def test_marks_hit_are_stamped_by_a_clock(route: Route) -> None:
+    # Wiped, pulled, trimmed, unclamped; coats on and off; dips; tempers: no one writes these by hand.
+    stamped = {
+        "H7": "last-wipe pull",
+        "K3": "last-wipe pull",
+        "K7": "unclamp hammer",
+        "J2": "wipe-off recoat",
+    }
+    for step_id, marks in stamped.items():
+        (plan,) = route.by_id[step_id].clocks
+        assert set(marks.split()) <= set(plan.chosen), step_id
+
+
+def test_wood_beside_the_slot_is_held_to_three_millimetres(route: Route) -> None:
+    entry = route.by_id["H4"].entry("slot-margin")
+    assert entry is not None
+    assert float(measure.read(entry.least, "length")) == pytest.approx(0.003)
+
+
 # -- the order
 
 

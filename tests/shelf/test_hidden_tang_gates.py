@@ -168,6 +168,39 @@ def test_what_is_touched_spoils_what_was_fitted_to_it(route: Route, step_id: str
     assert set(spoils.split()) <= set(spoiled_by(route, step_id))
 
 
+REDO = {
+    "F2": "G3 G4 G6 I3",  # ricasso thickness: slot fit, guard seat, spacer slots, etch near the guard
+    "F3": "G4 I3",
+    "G1": "G4 H7 H14 H9 L7",  # shoulder filed back: seat, bed, pin hole, handle length, balance
+    "D5": "H4 H7 H14",  # tang: slot depth, bed volume, pin hole
+    "G2": "G6 H5 H7 H14 G5 H12",  # guard replaced or thinned: spacers, front fit, bed, pin, reveal
+    "G6": "H7 H14 L7",  # spacer: bed, pin, overall length
+    "H5": "H7 H14 H9 H11 H12",  # front face: bed, pin hole, contour length, reveal
+    "H7": "H8 H14 K4",  # bed: seat, pin alignment, glue gap
+    "H11": "H12 K9 L5 L7",  # contour: reveal, pin heads, sheath, balance
+    "E3": "E5 F1 F2 G1 I1 I3 H15",  # heat treat: straightness, thickness, shoulders, ricasso, all finish
+    "I3": "I4 I7 L1",  # etch: oil, and the edge it took
+    "J2": "J4 K2",  # handle finish: glue faces masked again, wax outside
+    "L1": "L5",  # edge: the sheath is cut to it
+}
+"""Touched: what must be made or looked at again, however far down (common practice)."""
+
+
+@pytest.mark.parametrize(("step_id", "spoils"), REDO.items())
+def test_what_was_touched_reaches_all_that_hangs_on_it(route: Route, step_id: str, spoils: str) -> None:
+    assert set(spoils.split()) <= set(spoiled_by(route, step_id))
+
+
+def test_a_stabilised_handle_sanded_again_is_masked_and_cleaned_again(route: Route) -> None:
+    # Without oil coats the chain must not break: what is left out by a choice passes on what it spoils.
+    there = {step.id for step in route.steps_for({**route.defaults(), "stabilised": "yes"})}
+    assert {"J3", "J4", "K2", "K4"} <= set(spoiled_by(route, "H15")) & there
+
+
+def test_masking_and_the_edge_are_asked_before_a_new_etch(route: Route) -> None:
+    assert any("masked" in line for line in route.by_id["I3"].last_look)
+
+
 def test_a_redo_never_spoils_what_came_before_it(route: Route) -> None:
     place = {step.id: number for number, step in enumerate(route.steps)}
     for step in route.steps:

@@ -232,17 +232,63 @@ def test_what_an_editor_writes_in_the_very_moment_of_saving_is_kept(
     assert Shelf(shelf.folder, registry.NAMES).blade(blade.key) == made
 
 
+def test_a_log_line_written_anew_by_hand_does_not_bring_the_old_one_back(shelf: Shelf, blade: Blade) -> None:
+    path = shelf.path(blade.key)
+    for minute, says in enumerate(("small inclusoin", "another line")):
+        at = NOW + timedelta(minutes=minute)
+        shelf.change(blade.key, lambda one, says=says, at=at: changes.note(one, says, at))
+    text = path.read_text(encoding="utf-8")
+    head, back = text.split("[[back]]", 1)
+    saved_by_an_editor(path, head.replace("inclusoin", "inclusion") + "[[back]]" + back)
+    assert not shelf.mend(blade.key)
+    shelf.change(blade.key, lambda one: changes.note(one, "later", NOW + timedelta(hours=1)))
+    assert [one.says for one in shelf.blade(blade.key).log][1:] == [
+        "small inclusion",
+        "another line",
+        "later",
+    ]
+
+
+def test_a_tick_that_an_editor_s_older_text_lost_comes_back(shelf: Shelf, blade: Blade) -> None:
+    """A tick has no line in the log, and the editor has added one of its own."""
+    path = shelf.path(blade.key)
+    shelf.change(blade.key, lambda one: changes.start_step(one, "A1", NOW))
+    opened = path.read_text(encoding="utf-8")
+    shelf.change(blade.key, lambda one: changes.tick(one, "A1", "Length is written", NOW))
+    line = '[[log]]\nat = 2026-03-02T10:00:00Z\ndid = "note"\nsays = "by hand"\n\n'
+    saved_by_an_editor(path, opened.replace("[[back]]", line + "[[back]]", 1))
+    assert shelf.mend(blade.key)
+    found = shelf.blade(blade.key)
+    assert found.progress("A1").ticked == ("Length is written",)
+    assert found.log[-1].says == "by hand"
+
+
+def test_what_another_laptop_did_in_order_is_not_taken_for_a_loss(shelf: Shelf, blade: Blade) -> None:
+    """Only our own program keeps what was written here last: one taken back there, over forty made."""
+    shelf.change(blade.key, lambda one: changes.note(one, "here", NOW))
+    kept = (shelf.folder / ".written" / "heron.toml").read_bytes()
+    other = Shelf(shelf.folder, registry.NAMES)
+    other.change(blade.key, lambda one: changes.take_back(one, NOW + timedelta(minutes=1)))
+    (shelf.folder / ".written" / "heron.toml").write_bytes(kept)
+    assert not shelf.mend(blade.key)
+    for number in range(45):
+        at = NOW + timedelta(hours=1, minutes=number)
+        other.change(blade.key, lambda one, at=at: changes.note(one, "there", at))
+    (shelf.folder / ".written" / "heron.toml").write_bytes(kept)
+    assert not shelf.mend(blade.key)
+
+
 def test_a_text_that_was_opened_while_two_were_being_put_together_loses_nothing(
     shelf: Shelf, blade: Blade
 ) -> None:
     """It lacks a line that another editor wrote, for which there is no way back, and has one of its own."""
     path = shelf.path(blade.key)
-    line = '[[log]]\nat = 2026-03-02T10:00:00Z\ndid = "note"\nsays = "%s"\n\n'
+    line = '[[log]]\nat = 2026-03-02T1%d:00:00Z\ndid = "note"\nsays = "%s"\n\n'
     shelf.change(blade.key, lambda one: changes.note(one, "ours", NOW))
     opened = path.read_text(encoding="utf-8")
-    saved_by_an_editor(path, opened.replace("[[back]]", line % "by one hand" + "[[back]]", 1))
+    saved_by_an_editor(path, opened.replace("[[back]]", line % (0, "by one hand") + "[[back]]", 1))
     shelf._keeping.remember(blade.key, path.read_bytes())
-    saved_by_an_editor(path, opened.replace("[[back]]", line % "by the other" + "[[back]]", 1))
+    saved_by_an_editor(path, opened.replace("[[back]]", line % (1, "by the other") + "[[back]]", 1))
     assert shelf.mend(blade.key)
     assert {"ours", "by one hand", "by the other"} <= {one.says for one in shelf.blade(blade.key).log}
 

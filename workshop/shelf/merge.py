@@ -297,18 +297,45 @@ def _agreed(one: Mapping[str, Any], two: Mapping[str, Any]) -> Tables:
 def lacks(text: Mapping[str, Any], ours: Mapping[str, Any]) -> bool:
     """Whether a file lacks changes that were saved: an older text was put over them.
 
-    A line of the log that was only taken out by hand is no such thing: its way back is still there, and
-    nothing else came in its place.
+    A line of the log that was only taken out by hand, or written anew (it keeps its moment), is no such
+    thing: its way back is still there, and nothing else came instead.
     """
-    log, mine = _marks(text.get("log")), _marks(ours.get("log"))
-    backs, my_backs = _marks(text.get("back")), _marks(ours.get("back"))
-    there = set(log)
-    shared = max((place for place, one in enumerate(mine) if one in there), default=-1)
-    tail_gone = any(one not in there for one in mine[shared + 1 :])
-    added = any(one not in set(mine) for one in log)
-    backs_gone = any(one not in set(backs) for one in my_backs)
-    return (tail_gone and (added or set(backs) != set(my_backs))) or (backs_gone and not added)
+    log, mine = _entries(text, "log"), _entries(ours, "log")
+    backs, my_backs = _entries(text, "back"), _entries(ours, "back")
+    added = _not_in(log, mine)
+    gone = _less_by_moment(_not_in(mine, log), added)
+    more = _less_by_moment(added, _not_in(mine, log))
+    other_ways = bool(_not_in(backs, my_backs) or _not_in(my_backs, backs))
+    return bool(gone and (more or other_ways)) or _newest_gone(my_backs, backs, added)
 
 
-def _marks(entries: Any) -> list[str]:
-    return [mark(one) for one in entries] if isinstance(entries, list) else []
+def _newest_gone(mine: list[Any], backs: list[Any], added: list[Any]) -> bool:
+    """Whether the newest way back is missing though nobody used it and it is not too old to be kept."""
+    if not mine or not _not_in(mine[-1:], backs):
+        return False
+    if any(isinstance(one, Mapping) and one.get("did") == "take back" for one in added):
+        return False
+    pushed_out = len(backs) >= BACKS_KEPT and all(_moment(one) >= _moment(mine[-1]) for one in backs)
+    return not pushed_out
+
+
+def _entries(text: Mapping[str, Any], key: str) -> list[Any]:
+    found = text.get(key)
+    return found if isinstance(found, list) else []
+
+
+def _not_in(entries: list[Any], others: list[Any]) -> list[Any]:
+    there = {mark(one) for one in others}
+    return [one for one in entries if mark(one) not in there]
+
+
+def _less_by_moment(entries: list[Any], others: list[Any]) -> list[Any]:
+    """Return the entries that have no counterpart of the same moment among the others."""
+    spare = [_moment(one) for one in others]
+    left = []
+    for one in entries:
+        if _moment(one) in spare:
+            spare.remove(_moment(one))
+        else:
+            left.append(one)
+    return left
