@@ -147,3 +147,27 @@ def test_help_and_version_are_printed_whole(heron: Any) -> None:
     assert heron.well("--version").out.startswith("workshop ")
     for command in COMMANDS:
         assert f"workshop {command}" in heron.well(command, "--help").out
+
+
+def test_keeping_a_slip_without_what_it_needs_is_refused(heron: Any) -> None:
+    assert "slot-fill needs" in heron.refused("calc", "slot-fill", "--blade", "Heron", "--keep")
+
+
+def test_a_field_may_stand_after_an_option(heron: Any) -> None:
+    said = heron.well("calc", "pin-drill", "--blade", "Heron", "pin=5/32in", "--json")
+    assert said.data()["found"]["drill"]["value"] == "#20"
+    assert "does not take '--kep'" in heron.refused("calc", "pin-drill", "pin=5/32in", "--kep")
+
+
+def test_a_value_outside_its_limits_is_refused_in_whole_sentences(heron: Any) -> None:
+    said = heron.refused("value", "Heron", "blade-length=1551mm")
+    assert ".." not in said
+    assert said.endswith('--why "…".\n')
+
+
+def test_many_names_are_not_read_out_in_one_line(tmp_path: Path, typist: Any, now: Any) -> None:
+    shop = typist(tmp_path / "own", now)
+    shop.well("start", "Heron")
+    said = shop.refused("value", "Heron", "nonesuch=3mm")
+    assert len(said) < 200
+    assert "workshop steps" in said

@@ -8,13 +8,15 @@ from pathlib import Path
 import pytest
 
 from workshop.build import changes
-from workshop.build.blade import Blade, Slip
+from workshop.build.blade import Blade, Slip, Value
 from workshop.build.route import Route
 from workshop.build.values import read_entry
 from workshop.cli.demo import make_demo
 from workshop.drawer import registry
 from workshop.paper.record import record_of
 from workshop.paper.times import lasting, near, stamp
+from workshop.shelf.places import recipes_folder
+from workshop.shelf.route_file import read_route
 from workshop.shelf.shelf import Shelf
 
 
@@ -111,3 +113,11 @@ def test_moments_near_and_far(now: datetime) -> None:
     assert near(noon.replace(hour=3) + timedelta(days=1), noon) == "tomorrow 03:00"
     assert near(noon - timedelta(days=1), noon).startswith("yesterday ")
     assert near(noon + timedelta(days=3), noon).startswith("2026-03-05 ")
+
+
+def test_a_value_is_named_as_the_step_named_it_where_it_was_taken(now: datetime) -> None:
+    # "humidity" is asked for at slotting, at the chamfer and a season later, each in its own words.
+    route = read_route(recipes_folder() / "routes" / "hidden-tang.toml", registry.NAMES)
+    blade = changes.new_blade("reed", "Reed", route, "", now)
+    blade = changes.write_down(blade, "humidity", Value("52 %", "humidity", step="H4"), "at slotting", now)
+    assert "| Shop humidity at slotting | 52 % | H4 |" in record_of(blade, now)

@@ -278,7 +278,8 @@ def note(blade: Blade, text: str, now: datetime, step_id: str = "") -> Blade:
 def _asks_reason(why: str, against: Sequence[str], step: Step, verb: str) -> None:
     if against and not why.strip():
         more = f" (and {len(against) - 1} more)" if len(against) > 1 else ""
-        raise NeedsReason(f"{named(step)} cannot be {verb} yet: {against[0]}{more}. With a reason it can.")
+        yet = "" if verb == "left out" else " yet"
+        raise NeedsReason(f"{named(step)} cannot be {verb}{yet}: {against[0]}{more}. With a reason it can.")
 
 
 def _again(was: Progress, now: datetime) -> Progress:

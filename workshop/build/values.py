@@ -56,7 +56,7 @@ def read_entry(entry: Entry, text: str, step_id: str, why: str = "") -> Value:
     limits = (entry.least or None, entry.most or None)
     notice = measure.check_likely(replace(read, text=kept), entry.kind, *limits, entry.says, unit=entry.unit)
     if notice and not why.strip():
-        raise NeedsReason(f"{notice}. With a reason it can be kept.")
+        raise NeedsReason(f"{notice.rstrip('.')}. With a reason it can be kept.")
     return Value(kept, entry.kind, float(read), step=step_id, why=why.strip() if notice else "")
 
 

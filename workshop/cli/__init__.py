@@ -11,7 +11,7 @@ from datetime import datetime
 from importlib import import_module
 
 from workshop.cli import moment
-from workshop.cli.parser import COMMANDS, build
+from workshop.cli.parser import COMMANDS, Parser, build
 from workshop.errors import ShopError
 from workshop.showable import showable
 
@@ -68,11 +68,21 @@ def _run(argv: list[str], now: datetime) -> int:
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="backslashreplace")
     parser = build()
-    args = parser.parse_args(argv)
+    args = _parsed(parser, argv)
     if args.command == "calc" and args.help and not args.name:
         parser.commands["calc"].print_help()
         return FINE
     return _command(args.command or "bench")(args, now)
+
+
+def _parsed(parser: Parser, argv: list[str]) -> Namespace:
+    """Return what was typed; fields of a calculation may stand after an option as well as before it."""
+    args, rest = parser.parse_known_args(argv)
+    if rest and args.command == "calc" and args.name and not any(word.startswith("-") for word in rest):
+        args.fields = [*args.fields, *rest]
+    elif rest:
+        parser.error(f"unrecognized arguments: {' '.join(rest)}")
+    return args
 
 
 def _command(name: str) -> Callable[[Namespace, datetime], int]:

@@ -35,7 +35,8 @@ def calc(args: Namespace, shelf: Shelf, now: datetime) -> None:
     blade = shelf.find(args.blade) if args.blade else None
     taken = slips.fills(asked, blade, shelf.shop())
     stands = {**{name: one.text for name, one in taken.items()}, **typed}
-    if args.help or (not typed and _lacking(asked, taken)):
+    wanted = bool(typed) or args.keep or blade is not None
+    if args.help or (not wanted and _lacking(asked, taken)):
         _explain(asked, taken, slips.last_time(shelf.blades()[0], asked, stands), as_data=args.json)
         return
     if args.keep and blade is None:

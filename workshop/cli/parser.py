@@ -9,29 +9,32 @@ from difflib import get_close_matches
 from typing import Any, NoReturn
 
 from workshop import __version__
+from workshop.cli.shapes import shape
 from workshop.errors import ShopError
 from workshop.showable import showable
 
 ABOUT = """\
-A bench companion for one knifemaker: where every blade stands, every clock, every number,
-and the record. Without a command it opens the bench; where there is no terminal to draw on,
-it prints the same state as text."""
+A bench companion for one knifemaker: where every blade stands, every clock,
+every number, and the record. Without a command it opens the bench; where there
+is no terminal to draw on, it prints the same state as text."""
 
 EXAMPLES = """\
 examples:
-  workshop                                     open the bench
-  workshop demo                                the bench on a throw-away shelf, to look around
+  workshop                              open the bench
+  workshop demo                         look around on a throw-away shelf
   workshop start Heron --route hidden-tang --set steel="one steel"
-  workshop steps Heron                         every step, its state and its times
-  workshop step Heron H7 start                 take a step in hand
-  workshop step Heron H7 finish                every check of it holds; it is done
+  workshop steps Heron                  every step, its state and its times
+  workshop step Heron A1 start          take a step in hand
+  workshop step Heron A1 finish         every check of it holds; it is done
   workshop clock Heron bedding --air 14C --ago 5min
-  workshop clocks --at 07:00                   as they will stand in the morning
-  workshop when H7 --blade Heron               the latest and the best start
+  workshop clocks --at 07:00            as they will stand in the morning
+  workshop when H7 --blade Heron        the latest and the best start
   workshop calc pin-drill pin=5/32in clearance=0.003in
   workshop record Heron -o heron.md
 
-Measures carry their unit: 5/32in, 4.1 mm, 14C, 5min. Every command tells more with --help."""
+Measures carry their unit: 5/32in, 4.1 mm, 14C, 5min. Every command tells more
+with --help, the shape of what --json prints among it. Times in it are UTC, as
+2026-03-01T07:00:00Z. Exit: 0 done, 2 refused with one line on standard error."""
 
 ACTIONS = ("start", "finish", "leave-out", "do-over")
 
@@ -101,7 +104,7 @@ def _command(rooms: Any, name: str, says: str, example: str, **settings: Any) ->
         name,
         help=says,
         description=says[0].upper() + says[1:] + ".",
-        epilog=f"examples:\n{example}",
+        epilog=f"examples:\n{example}{shape(name)}",
         **settings,
     )
     _shared(made)
@@ -150,9 +153,9 @@ def _steps(rooms: Any) -> None:
         rooms,
         "step",
         "start, finish, leave out or do over a step",
-        "  workshop step Heron H7 start\n  workshop step Heron H7 finish --value pin-hole=4.2mm\n"
+        "  workshop step Heron A1 start\n  workshop step Heron H6 finish --value pin-hole=4.2mm\n"
         '  workshop step Heron H9 leave-out --why "no spacers after all"\n'
-        "  workshop step Heron E5 start --looked      every line of its last look is true\n\n"
+        "  workshop step Heron H7 start --looked      every line of its last look is true\n\n"
         "finish is your word that every check of the step holds; they are ticked with it.",
     )
     _blade(step)
@@ -267,7 +270,7 @@ def _numbers(rooms: Any) -> None:
         "calc",
         "work out a number of the job",
         "  workshop calc                              all calculators\n"
-        "  workshop calc pin-drill --help             what it asks for, with limits and sources\n"
+        "  workshop calc pin-drill --help             what it asks for, limits, sources\n"
         "  workshop calc pin-drill pin=5/32in clearance=0.003in\n"
         "  workshop calc slot-fill --blade Heron --keep",
         add_help=False,
@@ -309,7 +312,7 @@ def _kept(rooms: Any) -> None:
         "restore",
         "put an older text of a blade back, or list them",
         "  workshop restore Heron --list\n  workshop restore Heron --from day-2026-03-02\n\n"
-        "Without --from the newest one that can be read is taken. What stood there is kept.",
+        "Without --from the newest one that can be read is taken.\nWhat stood there is kept.",
     )
     _blade(restore)
     restore.add_argument("--list", action="store_true", help="list the older texts")
@@ -317,11 +320,11 @@ def _kept(rooms: Any) -> None:
     merge = _command(
         rooms,
         "merge",
-        "put two texts of one blade together; without a file, list what there is to put together",
+        "put two texts of one blade together, or list what there is to do",
         "  workshop merge\n  workshop merge heron                 with the text kept apart for it\n"
         '  workshop merge heron "heron (copy).toml" --base older.toml\n\n'
-        "Log lines, clocks and slips of both are kept. Where both changed one key, both are shown and\n"
-        "nothing is written without --take.",
+        "Log lines, clocks and slips of both are kept. Where both changed one key, both\n"
+        "are shown and nothing is written without --take.",
     )
     merge.add_argument("files", metavar="FILE", nargs="*", help="a blade or a file; the first is written")
     merge.add_argument("--base", metavar="FILE", default="", help="the text that both came from")

@@ -170,7 +170,8 @@ def _asked(blade: Blade, name: str, at: Step | None, now: datetime) -> tuple[Ste
     if not asking:
         where = f"{at.id} {at.title}" if at is not None else blade.name
         names = sorted({entry.name for step in places for entry in step.records})
-        raise ShopError(f"{where} asks for no value '{name}'; {right(name, names)}.")
+        listed = "'workshop steps BLADE --json' names those of each step"
+        raise ShopError(f"{where} asks for no value '{name}'; {right(name, names, listed)}.")
     in_hand = [
         one for one in asking if standing.state_of(blade, one[0], now) in (State.IN_HAND, State.RESTING)
     ]
@@ -239,9 +240,11 @@ def _row(blade: Blade, step: Step, now: datetime) -> tuple[str, ...]:
 
 def _say_next(blade: Blade, step: Step, action: str, now: datetime) -> None:
     if action == "start":
-        asked = [f"{entry.name} ({entry.says})" for entry in step.records if entry.needed]
-        if asked:
-            say(f"To write down: {'; '.join(asked)}.")
+        say(*(f"Check: {line}" for line in step.checks))
+        for needed, says in ((True, "To write down"), (False, "May be written down")):
+            asked = [f"{entry.name} ({entry.says})" for entry in step.records if entry.needed is needed]
+            if asked:
+                say(f"{says}: {'; '.join(asked)}.")
         if step.clocks:
             say(f"Its clocks: {', '.join(plan.id for plan in step.clocks)}.")
         return

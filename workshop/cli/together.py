@@ -13,6 +13,9 @@ from workshop.errors import ShopError
 
 Change = Callable[[Blade], Blade]
 
+MANY = 40
+"""More names than this are not read in one line."""
+
 
 def as_one(changes: Iterable[Change], now: datetime) -> Change:
     """Return one change that makes all of these in turn, and that one `back` takes back whole."""
@@ -36,13 +39,18 @@ def as_one(changes: Iterable[Change], now: datetime) -> Change:
     return together
 
 
-def right(wanted: str, there: Collection[str]) -> str:
-    """Return what would have been right: the nearest of those there are, else all of them."""
+def right(wanted: str, there: Collection[str], where: str = "") -> str:
+    """Return what would have been right: the nearest of those there are, else all of them.
+
+    where: how to see them when they are too many for one line.
+    """
     near = get_close_matches(wanted.strip().lower(), there, n=3, cutoff=0.7)
     if near:
         return (
             f"'{near[0]}' may be meant" if len(near) == 1 else f"one of these may be meant: {', '.join(near)}"
         )
+    if len(there) > MANY:
+        return f"there are {len(there)}; {where}" if where else f"there are {len(there)} of them"
     return f"right would be one of: {', '.join(there) or 'none'}"
 
 

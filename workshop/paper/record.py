@@ -62,10 +62,11 @@ def _against_rules(blade: Blade) -> str:
 
 
 def _measured(blade: Blade) -> str:
-    says = {entry.name: entry.says for step in blade.route.steps for entry in step.records}
+    says = {(step.id, entry.name): entry.says for step in blade.route.steps for entry in step.records}
+    anywhere = {name: words for (_, name), words in says.items()}
     rows = [
         (
-            says.get(name, name),
+            says.get((value.step, name), anywhere.get(name, name)),
             f"{value.text} (outside the usual: {value.why})" if value.why else value.text,
             value.step,
             "" if value.at is None else stamp(value.at),
