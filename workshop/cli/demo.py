@@ -87,18 +87,18 @@ class _Walk:
         self.shelf = shelf
         self.plan = plan
         self.now = now
-        self.at = _morning(now, plan.sessions[0].days)
+        self.at = _morning(now, plan.stretches[0].days)
         self.blade = shelf.begin(
             plan.name, ROUTE, self.at, choices=plan.choices, maker_for=plan.maker_for, about=plan.about
         )
 
     def go(self) -> None:
-        """Walk all sessions, and leave the last clock running."""
+        """Walk all stretches, and leave the last clock running."""
         ids = [step.id for step in self.blade.own_steps()]
-        for session in self.plan.sessions:
-            start = _morning(self.now, session.days) if session.before is None else self.now - session.before
+        for stretch in self.plan.stretches:
+            start = _morning(self.now, stretch.days) if stretch.before is None else self.now - stretch.before
             self.at = max(self.at, start)
-            for step_id in ids[ids.index(session.first) : ids.index(session.last) + 1]:
+            for step_id in ids[ids.index(stretch.first) : ids.index(stretch.last) + 1]:
                 self.step(self.blade.route.by_id[step_id])
         if self.plan.rehearsed is not None:
             self.rehearse(*self.plan.rehearsed)

@@ -11,7 +11,7 @@ HUMIDITY = "61 %"
 
 
 @dataclass(frozen=True)
-class Session:
+class Stretch:
     """Steps done one after another, in route order: on the morning some days ago, or so long before now."""
 
     first: str
@@ -42,7 +42,7 @@ class Plan:
     maker_for: str
     about: str
     choices: Mapping[str, str]
-    sessions: Sequence[Session]
+    stretches: Sequence[Stretch]
     values: Mapping[str, str]
     whys: Mapping[str, str] = field(default_factory=dict)
     left_out: Mapping[str, str] = field(default_factory=dict)
@@ -66,18 +66,18 @@ HERON = Plan(
     maker_for="a hunter in the fells",
     about="Small hunter, twist pattern, walnut with a copper spacer",
     choices={"steel": "pattern-welded", "pin": "peened"},
-    sessions=(
-        Session("A1", "A5", days=19),
-        Session("B1", "B4", days=17),
-        Session("B5", "B7", days=16),
-        Session("C1", "C7", days=14),
-        Session("D1", "D8", days=13),
-        Session("E1", "E9", days=12),
-        Session("F1", "F3", days=10),
-        Session("G1", "G4", days=9),
-        Session("G5", "G6", days=8),
-        Session("H1", "H4", days=2),
-        Session("H5", "H6", days=1),
+    stretches=(
+        Stretch("A1", "A5", days=19),
+        Stretch("B1", "B4", days=17),
+        Stretch("B5", "B7", days=16),
+        Stretch("C1", "C7", days=14),
+        Stretch("D1", "D8", days=13),
+        Stretch("E1", "E9", days=12),
+        Stretch("F1", "F3", days=10),
+        Stretch("G1", "G4", days=9),
+        Stretch("G5", "G6", days=8),
+        Stretch("H1", "H4", days=2),
+        Stretch("H5", "H6", days=1),
     ),
     values={
         "ordered-for": "a hunter in the fells, for dressing deer, bare hands",
@@ -163,11 +163,11 @@ WREN = Plan(
     maker_for="a cook by the harbour",
     about="Kitchen knife, long and thin, ash handle",
     choices={"steel": "one steel", "pin": "none", "finish": "satin"},
-    sessions=(
-        Session("A1", "A4", days=9),
-        Session("C1", "C7", days=6),
-        Session("D1", "D8", days=3),
-        Session("E1", "E6", before=timedelta(hours=6, minutes=50)),
+    stretches=(
+        Stretch("A1", "A4", days=9),
+        Stretch("C1", "C7", days=6),
+        Stretch("D1", "D8", days=3),
+        Stretch("E1", "E6", before=timedelta(hours=6, minutes=50)),
     ),
     values={
         "ordered-for": "a cook by the harbour, for fish and herbs",
@@ -203,14 +203,14 @@ DIPPER = Plan(
     maker_for="a river keeper",
     about="Bird and trout knife in curly birch; the bed is to be poured",
     choices={"steel": "one steel", "pin": "flush", "spacers": "no"},
-    sessions=(
-        Session("A1", "A4", days=24),
-        Session("C1", "C7", days=21),
-        Session("D1", "D8", days=20),
-        Session("E1", "E9", days=18),
-        Session("F1", "F3", days=14),
-        Session("G1", "G5", days=6),
-        Session("H1", "H6", days=1),
+    stretches=(
+        Stretch("A1", "A4", days=24),
+        Stretch("C1", "C7", days=21),
+        Stretch("D1", "D8", days=20),
+        Stretch("E1", "E9", days=18),
+        Stretch("F1", "F3", days=14),
+        Stretch("G1", "G5", days=6),
+        Stretch("H1", "H6", days=1),
     ),
     values={
         "ordered-for": "a river keeper, wet hands, small fish and birds",
@@ -254,13 +254,13 @@ BITTERN = Plan(
     maker_for="a warden on the moss",
     about="Camp knife in bog oak, heavy, plain guard",
     choices={"steel": "one steel", "spacers": "no", "pin": "flush"},
-    sessions=(
-        Session("A1", "A4", days=33),
-        Session("C1", "C7", days=30),
-        Session("D1", "D8", days=26),
-        Session("E1", "E9", days=25),
-        Session("F1", "F3", days=11),
-        Session("G1", "G2", before=timedelta(hours=2, minutes=50)),
+    stretches=(
+        Stretch("A1", "A4", days=33),
+        Stretch("C1", "C7", days=30),
+        Stretch("D1", "D8", days=26),
+        Stretch("E1", "E9", days=25),
+        Stretch("F1", "F3", days=11),
+        Stretch("G1", "G2", before=timedelta(hours=2, minutes=50)),
     ),
     values={
         "ordered-for": "a warden on the moss, gloves in winter",
