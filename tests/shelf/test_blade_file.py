@@ -117,6 +117,13 @@ def test_a_change_made_by_hand_meanwhile_is_kept(shelf: Shelf, blade: Blade, now
         ("pace = ", "pace = -", r"clocks bedding-1: pace: is not a number above 0"),
         ("checked = [", "checked = [1, ", r"checked: is .* a list of texts"),
         ('name = "Heron"', 'name = "Heron', r"not TOML 1.0: .*line 2"),
+        ("started = 2026-03-02 09:00:00+00:00\n", "started = 2026-03-02\n", r"is 2026-03-02; right would be"),
+        (
+            'ceiling = "',
+            'ceiling = "-',
+            r"line \d+: clocks bedding-1 rule: floor: the rule is refused",
+        ),
+        ("[choices]", "[choises]", r"choices: steel: missing; right would be"),
     ],
 )
 def test_a_mistake_by_hand_is_one_sentence_with_the_place(

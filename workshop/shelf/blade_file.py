@@ -83,8 +83,8 @@ def schema_of(blade: Blade) -> int:
 def _choices(table: Table, route: Route) -> dict[str, str]:
     chosen = route.defaults()
     for choice in route.choices:
-        if choice.id in table.data:
-            chosen[choice.id] = table.one_of(choice.id, choice.options)
+        # A choice gone missing by hand must not quietly turn one knife into another.
+        chosen[choice.id] = table.one_of(choice.id, choice.options)
     return {**chosen, **{name: table.text(name, "") for name in table.rest()}}
 
 

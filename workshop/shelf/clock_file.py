@@ -7,6 +7,7 @@ from math import isfinite
 from typing import Any
 
 from workshop.build.clock_parts import BlobState, Clock, Mark, Press
+from workshop.errors import ShopError
 from workshop.shelf.table import Table, celsius
 from workshop.trade import cure
 
@@ -151,18 +152,23 @@ def _blob_out(state: BlobState) -> dict[str, Any]:
 
 
 def _rule(table: Table) -> cure.CureRule:
-    return cure.CureRule(
-        reference_K=table.si("reference", "temperature"),
-        halving_K=table.si("halving", "temperature step", 10.0),
-        floor_K=table.si("floor", "temperature"),
-        ceiling_K=table.si("ceiling", "temperature"),
-        activation_J_per_mol=table.si("activation", "energy per amount")
-        if "activation" in table.data
-        else None,
-        damp_from=table.si("damp-from", "humidity", 1.0),
-        damp_full=table.si("damp-full", "humidity", 1.0),
-        damp_times=_number(table, "damp-times", 1.0),
-    )
+    read: dict[str, Any] = {
+        "reference_K": table.si("reference", "temperature"),
+        "halving_K": table.si("halving", "temperature step", 10.0),
+        "floor_K": table.si("floor", "temperature"),
+        "ceiling_K": table.si("ceiling", "temperature"),
+        "damp_from": table.si("damp-from", "humidity", 1.0),
+        "damp_full": table.si("damp-full", "humidity", 1.0),
+        "damp_times": _number(table, "damp-times", 1.0),
+    }
+    if "activation" in table.data:
+        read["activation_J_per_mol"] = table.si("activation", "energy per amount")
+    try:
+        return cure.CureRule(**read)
+    except ShopError as error:
+        named = str(error).split()[0]
+        key = named if named in table.data else "floor"
+        raise table.fault(key, f"the rule is refused ({error})", "a rule that can hold") from None
 
 
 def _rule_out(rule: cure.CureRule) -> Mapping[str, Any]:

@@ -9,7 +9,7 @@ import difflib
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime, time
 from pathlib import Path
 from typing import Any
 
@@ -215,6 +215,10 @@ def celsius(air_K: float) -> str:
 def _seen(value: Any) -> str:
     if value is None:
         return "missing"
+    if isinstance(value, (date, time)):
+        return str(value)
+    if isinstance(value, Mapping):
+        return "a table"
     return f"{showable(repr(value), 40)}"
 
 
