@@ -106,3 +106,8 @@ def _slip(heron: Any) -> dict[str, Any]:
     steps = heron.well("steps", "Heron", "--json").data()["steps"]
     (slip,) = next(one for one in steps if one["id"] == "H1")["slips"]
     return dict(slip)
+
+
+def test_a_unit_that_was_taken_for_granted_is_told_as_data_too(workshop: Any) -> None:
+    said = workshop.well("calc", "convert", "value=.156", "to=in", "--json").data()
+    assert any("carries no unit and was taken as .156 mm" in line for line in said["cautions"])

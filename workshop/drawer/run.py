@@ -73,7 +73,12 @@ class Worked:
             "given": {name: self._datum(name, text) for name, text in self.given.items()},
             "assumed": {name: self._datum(name, text) for name, text in self.assumed.items()},
             "found": {row.name: {"value": row.value, "unit": row.unit} for row in self.rows},
-            "cautions": [*self.notices, *self.answer.cautions, *self.calculator.cautions],
+            "cautions": [
+                *self.notices,
+                *self.answer.assumed,  # what was taken for granted without being a field's value
+                *self.answer.cautions,
+                *self.calculator.cautions,
+            ],
             "sources": [f"{source.text} ({source.standing})" for source in self.calculator.sources],
         }
 
