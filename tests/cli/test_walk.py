@@ -204,3 +204,15 @@ def walk_one(workshop: Any, reader: Shelf, step_id: str) -> None:
             text = entry.options[0] if entry.options else entry.least or "as drawn"
             values += ["--value", f"{entry.name}={text}"]
     workshop.well("step", "Heron", step_id, "finish", *values)
+
+
+def test_going_on_with_a_reason_shows_the_last_look_it_went_past(heron: Any) -> None:
+    said = heron.well("step", "Heron", "H1", "start", "--why", "a test piece")
+    assert "Last look, NOT said true:" in said.out
+    assert step(heron, "H1")["looked"] == []
+
+
+def test_starting_names_the_checks_and_all_that_may_be_written_down(heron: Any) -> None:
+    said = heron.well("step", "Heron", "A1", "start")
+    assert "Check: Buyer has said yes" in said.out
+    assert "blade-length (" in said.out

@@ -99,7 +99,9 @@ def _start(args: Namespace, blade: Blade, step: Step, values: Pairs, now: dateti
     if args.looked:
         made += [_look(step, line, now) for line in unseen]
         also = [f"Last look, said true: {line}" for line in step.last_look]
-    elif unseen and not args.why.strip():
+    elif unseen and args.why.strip():
+        also = [f"Last look, NOT said true: {line}" for line in unseen]
+    elif unseen:
         say(
             f"{step.id} {step.title} has no way back. The last look:",
             *(f"  {line}" for line in step.last_look),
