@@ -171,3 +171,9 @@ def test_many_names_are_not_read_out_in_one_line(tmp_path: Path, typist: Any, no
     said = shop.refused("value", "Heron", "nonesuch=3mm")
     assert len(said) < 200
     assert "workshop steps" in said
+
+
+def test_only_what_can_come_later_is_refused_for_now(heron: Any) -> None:
+    heron.well("step", "Heron", "A1", "start")
+    assert "cannot be left out: " in heron.refused("step", "Heron", "A2", "leave-out")
+    assert "cannot be started yet: " in heron.refused("step", "Heron", "H2", "start")

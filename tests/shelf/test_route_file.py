@@ -97,6 +97,38 @@ def test_every_kind_of_mistake_is_named_with_its_place(
     assert "\n" not in said
 
 
+@pytest.mark.parametrize(
+    ("old", "new", "says"),
+    [
+        (
+            "one_way = true\n",
+            'one_way = true\nmakes = ["hamering"]\n',
+            "step B1: makes: 'hamering' meets nothing",
+        ),
+        ('ends = "pull"', 'ends = "pull"\nminds = ["dusst"]', "step H1: minds: 'dusst' meets nothing"),
+        (
+            'ends = "pull"',
+            'ends = "pull"\nfills = "nonesuch"',
+            "step H1: fills: 'nonesuch' is not written down",
+        ),
+    ],
+)
+def test_a_word_that_meets_nothing_is_a_slip_of_the_pen(
+    shelf: Shelf, text: str, old: str, new: str, says: str
+) -> None:
+    assert old in text
+    (shelf.folder / "routes" / "small.toml").write_text(text.replace(old, new, 1), encoding="utf-8")
+    with pytest.raises(FileFault, match=says):
+        shelf.route("small")
+
+
+def test_a_route_may_have_a_word_of_its_own_for_what_spoils_what(shelf: Shelf, text: str) -> None:
+    own = text.replace("one_way = true\n", 'one_way = true\nmakes = ["draught"]\n', 1)
+    own = own.replace('ends = "pull"', 'ends = "pull"\nminds = ["draught"]', 1)
+    (shelf.folder / "routes" / "small.toml").write_text(own, encoding="utf-8")
+    assert shelf.route("small").by_id["B1"].makes == ("draught",)
+
+
 def test_the_line_of_a_mistake_is_the_line_a_maker_finds_it_on(shelf: Shelf, text: str) -> None:
     path = shelf.folder / "routes" / "small.toml"
     broken = text.replace('kind = "plain"', 'kind = "plane"')

@@ -11,6 +11,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 
+WORK = ("dust", "hammering", "loud", "wax", "pot life")
+"""What work brings into the shop that other work may mind; a route may add words of its own."""
+
 
 @dataclass(frozen=True, slots=True)
 class Choice:

@@ -8,7 +8,18 @@ from itertools import count
 from pathlib import Path
 
 from workshop import measure
-from workshop.build.route import Choice, ClockPlan, Entry, MarkPlan, MovePlan, Phase, Route, Step, circle
+from workshop.build.route import (
+    WORK,
+    Choice,
+    ClockPlan,
+    Entry,
+    MarkPlan,
+    MovePlan,
+    Phase,
+    Route,
+    Step,
+    circle,
+)
 from workshop.errors import ShopError
 from workshop.shelf.table import FileFault, Source, Table, parse_toml, read_toml
 
@@ -301,7 +312,8 @@ def read_mark(table: Table) -> MarkPlan:
 
 
 def _check_links(route: Route, tables: dict[str, Table]) -> None:
-    """Refuse unknown step ids, unknown clocks and a circle."""
+    """Refuse unknown step ids, unknown clocks, words of work that meet nothing, and a circle."""
+    _check_work(route, tables)
     for step in route.steps:
         for one_clock in step.clocks:
             for name in one_clock.answers:
@@ -336,6 +348,34 @@ def _check_links(route: Route, tables: dict[str, Table]) -> None:
         raise tables[round_trip[0]].fault(
             "before", f"the steps stand in a circle: {path}", "an order without a circle"
         )
+
+
+def _check_work(route: Route, tables: dict[str, Table]) -> None:
+    """Refuse a word of `makes` or `minds` that meets no other, and a count that fills no value of its step.
+
+    Such a word is a slip of the pen: wet oil would never be spared the dust.
+    """
+    made = {what for step in route.steps for what in step.makes}
+    minded = {what for step in route.steps for plan in step.clocks for what in plan.minds}
+    for step in route.steps:
+        for key, words, known in (
+            ("makes", step.makes, {*WORK, *minded}),
+            ("minds", [what for plan in step.clocks for what in plan.minds], {*WORK, *made}),
+        ):
+            for word in words:
+                if word not in known:
+                    right = (
+                        "one of: " + ", ".join(sorted(known)) + ", or a word that other work minds or makes"
+                    )
+                    raise tables[step.id].fault(key, f"'{word}' meets nothing in this route", right)
+        for plan in step.clocks:
+            if plan.fills and step.entry(plan.fills) is None:
+                right = "one of: " + (
+                    ", ".join(entry.name for entry in step.records) or "a [[step.record]] here"
+                )
+                raise tables[step.id].fault(
+                    "fills", f"'{plan.fills}' is not written down at {step.id}", right
+                )
 
 
 def _is_mark(route: Route, name: str) -> bool:
