@@ -82,3 +82,23 @@ def test_what_is_printed_has_the_keys_the_help_names(
         assert main(["--shelf", str(tmp_path / "shelf"), *words, "--json"], now=now) == 0, words
         printed = json.loads(capsys.readouterr().out)
         assert set(printed) == keys(SHAPES[command]), command
+
+
+README = Path(__file__).parents[2] / "README.md"
+
+
+@pytest.mark.skipif(not README.exists(), reason="an install without the checkout carries no README")
+def test_the_commands_of_the_readme_can_be_typed_one_after_another(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, now: datetime
+) -> None:
+    text = README.read_text(encoding="utf-8")
+    listed = re.findall(
+        r"^    (workshop .*)$", text.split("## Without a screen")[1].split("\n## ")[0], re.MULTILINE
+    )
+    assert len(listed) > 8
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("WORKSHOP_SHELF", str(tmp_path / "shelf"))
+    for line in listed:
+        now += timedelta(minutes=1)
+        code = main(shlex.split(line)[1:], now=now)
+        assert code == 0, (line, capsys.readouterr().err)

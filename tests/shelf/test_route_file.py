@@ -181,3 +181,12 @@ def test_an_unknown_route_is_refused_with_those_there_are(shelf: Shelf) -> None:
 def test_calculators_are_checked_by_name_without_loading_them() -> None:
     assert "slot-fill" in registry.NAMES
     assert route_file.SCHEMA == 1
+
+
+@pytest.mark.parametrize("schema", ["", "schema = 0\n", "schema = 2\n"])
+def test_a_route_of_no_or_another_schema_is_not_guessed_at(shelf: Shelf, text: str, schema: str) -> None:
+    (shelf.folder / "routes" / "small.toml").write_text(
+        text.replace("schema = 1\n", schema, 1), encoding="utf-8"
+    )
+    with pytest.raises(FileFault, match=r"schema: is [02]; right would be 1"):
+        shelf.route("small")
