@@ -103,3 +103,21 @@ def test_a_time_of_day_is_the_next_one() -> None:
 def test_what_is_no_time_is_refused(text: str) -> None:
     with pytest.raises(ShopError):
         when(text, NOW)
+
+
+def test_each_mark_is_told_as_it_stands_at_a_time(heron: Any) -> None:
+    marks = {one["id"]: one for one in bedded(heron, "--air", "22C")["marks"]}
+
+    def line(says: str, moment: datetime) -> str:
+        out = heron.well("clocks", "--at", moment.isoformat()).out
+        return next(one for one in out.splitlines() if one.strip().startswith(says))
+
+    opens, shuts = (datetime.fromisoformat(marks["pull"][key]) for key in ("opens", "shuts"))
+    says = marks["pull"]["says"]
+    assert line(says, opens - timedelta(minutes=24)).endswith("in 24 min")
+    assert f"OPEN, shuts in {int((shuts - opens).total_seconds() // 3600)} h" in line(says, opens)
+    assert line(says, shuts - timedelta(minutes=7)).split("OPEN, ")[1].startswith("shuts in 7 min. ")
+    assert "SHUT 9 min ago. " in line(says, shuts + timedelta(minutes=9))
+    full = marks["full"]
+    reached = datetime.fromisoformat(full["opens"]) + timedelta(minutes=3)
+    assert "REACHED 3 min ago. " in line(full["says"], reached)
