@@ -158,3 +158,9 @@ def test_a_moment_is_said_as_the_wall_shows_it() -> None:
     assert wall(at(21, 40), at(9)) == "21:40"
     assert wall(at(6, 5, 1), at(9)) == "Wed 06:05"
     assert wall(at(6, 5, 20), at(9)).startswith("2026-03-23")
+
+
+def test_two_readings_of_one_moment_are_no_gap_to_go_across() -> None:
+    air = Air((Reading(at(9), C(14)), Reading(at(10), C(16)), Reading(at(10), C(18))))
+    assert temperature(air, at(9, 30)) == pytest.approx(15, abs=0.3)
+    assert temperature(air, at(11)) == pytest.approx(18)

@@ -216,3 +216,11 @@ def test_starting_names_the_checks_and_all_that_may_be_written_down(heron: Any) 
     said = heron.well("step", "Heron", "A1", "start")
     assert "Check: Buyer has said yes" in said.out
     assert "blade-length (" in said.out
+
+
+def test_the_list_says_since_when_and_how_long_by_hand(heron: Any) -> None:
+    heron.well("step", "Heron", "A1", "start")
+    listed = heron.well("steps", "Heron", after=timedelta(minutes=25)).out
+    row = next(line for line in listed.splitlines() if " A1 " in line)
+    assert "since " in row
+    assert row.endswith("25 min by hand")
