@@ -32,7 +32,7 @@ HERE = Path(__file__).resolve().parent
 SIZES = ((80, 24), (120, 40))
 AT = datetime(2026, 3, 3, 16, 42, tzinfo=UTC)
 CELL_W, CELL_H, EDGE = 9, 19, 14
-PAPER, INK = "#1b1d1e", "#d8d5cc"
+PAPER, INK = "#15171a", "#d8d5cc"
 COLOURS = {"red": "#e2705c", "green": "#8fb573", "yellow": "#dcb45a", "cyan": "#7fb2b5"}
 
 
