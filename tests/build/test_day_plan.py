@@ -175,3 +175,13 @@ def test_a_start_it_names_meets_every_window(
         later = plan_against_day(BED, entry, air, hours, now, start=made.latest + timedelta(minutes=1))
         following = made.latest + timedelta(minutes=1)
         assert later.missed or not hours.there(following) or following.minute % 10 == 0
+
+
+def test_the_best_start_has_most_of_the_window_not_only_the_earliest() -> None:
+    # By hand: a window of 20 to 26 h; begun at 8:00 it is met from 8:00 to 10:00 next day, two hours of six;
+    # begun at 12:00 it lies from 8:00 to 14:00, whole.
+    plan = ClockPlan("dry", "drying", "plain", marks=(MarkPlan("out", "out", 20 * 3600, 26 * 3600, harm=3),))
+    made = plan_against_day(plan, None, Air(()), WORK, at(8))
+    assert made.earliest is not None
+    assert made.earliest < at(12)
+    assert made.best == at(12)
