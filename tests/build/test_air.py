@@ -164,3 +164,11 @@ def test_two_readings_of_one_moment_are_no_gap_to_go_across() -> None:
     air = Air((Reading(at(9), C(14)), Reading(at(10), C(16)), Reading(at(10), C(18))))
     assert temperature(air, at(9, 30)) == pytest.approx(15, abs=0.3)
     assert temperature(air, at(11)) == pytest.approx(18)
+
+
+def test_humidity_too_goes_straight_between_readings_of_one_warmth() -> None:
+    air = Air((Reading(at(9), C(20), 0.40), Reading(at(11), C(20), 0.80)))
+    for minutes, humidity in ((15, 0.45), (60, 0.60), (105, 0.75)):
+        found = air.at(at(9) + timedelta(minutes=minutes))
+        assert found is not None
+        assert found.humidity == pytest.approx(humidity, abs=0.05)

@@ -357,3 +357,9 @@ DO: dict[str, Callable[[Blade, str, datetime, str], Blade]] = {
     "back": lambda blade, step, now, why: changes.take_back(blade, now),
     "wait": lambda blade, step, now, why: replace(blade),
 }
+
+
+def test_a_glue_clock_is_never_started_without_a_glue(fresh: Blade, now: datetime) -> None:
+    blade = changes.start_step(fresh, "H1", now, "a test piece")
+    with pytest.raises(ShopError, match="needs an entry of the stores, such as adhesives/slow"):
+        changes.start_clock(blade, "H1", "bedding", now, air_K=295.15)
