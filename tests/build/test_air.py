@@ -168,7 +168,7 @@ def test_two_readings_of_one_moment_are_no_gap_to_go_across() -> None:
 
 def test_humidity_too_goes_straight_between_readings_of_one_warmth() -> None:
     air = Air((Reading(at(9), C(20), 0.40), Reading(at(11), C(20), 0.80)))
-    for minutes, humidity in ((15, 0.45), (60, 0.60), (105, 0.75)):
+    for minutes, humidity in ((15, 0.45), (45, 0.55), (105, 0.75)):
         found = air.at(at(9) + timedelta(minutes=minutes))
         assert found is not None
-        assert found.humidity == pytest.approx(humidity, abs=0.05)
+        assert found.humidity == pytest.approx(humidity, abs=0.01)
