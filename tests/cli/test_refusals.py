@@ -177,3 +177,8 @@ def test_only_what_can_come_later_is_refused_for_now(heron: Any) -> None:
     heron.well("step", "Heron", "A1", "start")
     assert "cannot be left out: " in heron.refused("step", "Heron", "A2", "leave-out")
     assert "cannot be started yet: " in heron.refused("step", "Heron", "H2", "start")
+
+
+def test_how_many_more_stand_against_it_is_counted(heron: Any) -> None:
+    assert "it waits for A2 " in (said := heron.refused("step", "Heron", "H1", "start", "--looked"))
+    assert "(and 1 more)" in said
