@@ -85,6 +85,13 @@ def test_a_blades_name_cannot_act_on_the_terminal(workshop: Any) -> None:
         assert not {"\x1b", "\u202e"} & set(out)
 
 
+@pytest.mark.parametrize(
+    "words", [["check", "\0"], ["record", "Heron", "-o", "a\0b"], ["blades", "--shelf", "\0"]]
+)
+def test_a_sign_no_file_can_be_called_by_is_refused(heron: Any, words: list[str]) -> None:
+    assert "type it again" in heron.refused(*words)
+
+
 TYPED = (
     "Heron A1 H1 start finish do-over --why --json --value bedding --air 14C --at +3h "
     "pin-drill pin=4mm --keep --blade --"

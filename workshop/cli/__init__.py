@@ -64,6 +64,8 @@ def _run(argv: list[str], now: datetime) -> int:
     for word in argv:
         if any(0xD800 <= ord(letter) <= 0xDFFF for letter in word):
             raise ShopError(f"'{showable(word, 40)}' is not UTF-8 text; right would be text in UTF-8.")
+        if "\0" in word:
+            raise ShopError(f"'{showable(word, 40)}' holds a sign that no name or value has; type it again.")
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="backslashreplace")
