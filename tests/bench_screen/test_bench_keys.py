@@ -184,12 +184,15 @@ async def test_going_on_before_all_is_true_asks_for_a_reason_and_keeps_it(
 ) -> None:
     async with at_the_bench(shelf, blade.key, Present(now)) as hand:
         hand.desk.go("H1")
-        await hand.press("s")
+        await hand.press("s")  # against the rules too, what cannot be undone shows its last look first
+        assert hand.app.mode == "lastlook"
+        assert await hand.shows("LAST LOOK")
+        await hand.press("o")
         assert hand.app.mode == "field"
         assert await hand.shows("waits for")
         await hand.press("escape")
         assert hand.state("H1") is State.WAITING
-        await hand.press("s")
+        await hand.press("o")
         await hand.fill("The block came early")
         assert hand.state("H1") is State.IN_HAND
         assert hand.on_disk().log[-1].why == "The block came early"
@@ -259,7 +262,7 @@ async def test_a_clock_that_ended_while_the_program_was_closed_calls_when_it_ope
     present = Present(now)
     async with at_the_bench(shelf, blade.key, present) as hand:
         hand.desk.go("H1")
-        await hand.press("s")
+        await hand.press("s", "o")
         await hand.fill("to see the clock")
         await hand.press("c")
         assert hand.app.mode == "clock"
@@ -320,7 +323,7 @@ async def test_full_hands_are_told_of_a_mark_and_asked_later(
         hand.desk.go("H1")
         await hand.press("c", "space")
         hand.desk.go("B1")
-        await hand.press("s")
+        await hand.press("s", "o")
         await hand.fill("it is hot already")
         present.on(days=1)
         hand.app.tick()

@@ -200,11 +200,17 @@ def do_over(room: Room) -> None:
 
 
 def anyway(room: Room) -> None:
-    """Start the step, or finish it, as it stands; against a rule with a reason."""
+    """Start the step, or finish it, as it stands; against a rule with a reason.
+
+    What cannot be undone is never begun unseen: a one-way step goes by its last look here too.
+    """
     desk, step = room.desk, room.desk.step
     if step is None:
         return
     at_it = desk.states()[step.id] in (State.IN_HAND, State.RESTING)
+    if step.one_way and not at_it:
+        room.go("lastlook")
+        return
     room.attempt(desk.finish if at_it else desk.start)
 
 
