@@ -171,6 +171,22 @@ def test_finishing_a_step_answers_what_its_clocks_had_said_by_then(fresh: Blade,
     assert late.clocks["drying-1"].marks[0].acknowledged == at(now, 130)
 
 
+def test_finishing_a_step_answers_the_marks_it_is_done_for_though_they_lie_ahead(
+    fresh: Blade, now: datetime
+) -> None:
+    steps = tuple(
+        replace(one, answers=("bedding/full",)) if one.id == "H2" else one for one in fresh.route.steps
+    )
+    fresh = replace(fresh, route=replace(fresh.route, steps=steps))
+    blade = changes.finish(bedded(fresh, now), "H1", at(now, 365))
+    blade = changes.finish(changes.start_step(blade, "H2", at(now, 370)), "H2", at(now, 380))
+    clock = blade.clocks["bedding-1"]
+    assert not clock.running
+    assert clock.marks[-1].opens > at(now, 380)
+    back = changes.take_back(blade, at(now, 381))
+    assert back.clocks["bedding-1"].running
+
+
 def test_a_window_nobody_answered_stands_in_the_log_as_missed(fresh: Blade, now: datetime) -> None:
     blade = changes.finish(bedded(fresh, now), "H1", at(now, 365))
     assert blade.log[-1].says == "H1 Bed the tang finished; missed: last wet wipe"

@@ -89,6 +89,13 @@ def test_the_next_moment_is_the_first_opening_or_shutting_ahead() -> None:
     assert order == [("pot-life", "opens"), ("pot-life", "shuts"), ("pull", "opens"), ("pull", "shuts")]
 
 
+def test_an_answered_mark_is_not_what_comes_next() -> None:
+    made = clock.answered(bedding(22), "pot-life", NOW)
+    following = clock.next_moment(made, NOW)
+    assert following is not None
+    assert following.mark.id == "pull"
+
+
 def test_a_mark_calls_until_it_is_answered_even_after_its_window_has_shut() -> None:
     made = bedding(22)
     late = NOW + timedelta(hours=11)

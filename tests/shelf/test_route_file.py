@@ -69,6 +69,13 @@ def line_of(text: str, part: str) -> int:
         ),
         ('last_look = ["Faces bright", "Order noted"]\n', "", "last_look", "missing", "what must be true"),
         ('after = ["bedding/pull"]', 'after = ["bedding/pul"]', "after", "'bedding/pul'", "'bedding/pull'"),
+        (
+            'after = ["bedding/pull"]',
+            'answers = ["bedding/fool"]',
+            "answers",
+            "'bedding/fool'",
+            "a clock and one of its marks",
+        ),
         ('ends = "pull"', 'ends = "pulled"', "ends", "'pulled'", "one of"),
         ('length = "2 h"', 'length = "2 mm"', "length", "2 mm", "write for example"),
         ('length = "2 h"\n', "", "length", "missing", "a length or"),

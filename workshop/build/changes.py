@@ -12,7 +12,7 @@ from datetime import datetime
 
 from workshop.build import clock as clocks
 from workshop.build.blade import CLOSED, Blade, LogEntry, Part, Progress, Slip, State, Value
-from workshop.build.clock_changes import answer_mark, missed_windows, start_clock, stop_clock
+from workshop.build.clock_changes import answer_mark, missed_windows, settle_marks, start_clock, stop_clock
 from workshop.build.ledger import changed, last_said, take_back
 from workshop.build.named import hands_off, named, step_named
 from workshop.build.route import Route, Step, spoiled_by
@@ -170,7 +170,8 @@ def finish(blade: Blade, step_id: str, now: datetime, why: str = "") -> Blade:
         settled = _settled(clock, now) if clock.running else clock
         if settled != clock:
             parts[f"clocks/{clock.id}"] = settled
-    says = f"{named(step)} finished{missed_windows(blade, parts, now)}"
+    missed = missed_windows(blade, parts, now)
+    says = f"{named(step)} finished{missed}{settle_marks(blade, step.answers, parts, now)}"
     return changed(blade, now, "finish", says, parts, step.id, why)
 
 

@@ -271,7 +271,7 @@ def next_moment(clock: Clock, now: datetime) -> NextMoment | None:
     """Return what comes next on a clock, or None when nothing more will happen."""
     ahead: list[NextMoment] = []
     for mark in clock.marks:
-        if mark.stands_still:
+        if mark.stands_still or mark.acknowledged is not None:
             continue
         if mark.opens > now:
             ahead.append(NextMoment(mark, "opens", mark.opens))

@@ -102,7 +102,7 @@ def _parts_of(
     for earlier in blade.step_clocks(step.id):
         if earlier.plan == plan.id and earlier.running:  # the next coat or dip takes over from the last
             parts[f"clocks/{earlier.id}"] = replace(earlier, ended=now)
-    also = _answers(blade, plan, parts, made.started)
+    also = settle_marks(blade, plan.answers, parts, made.started)
     was = blade.progress(step.id)
     if plan.ends and was.state is State.IN_HAND:
         parts[f"steps/{step.id}"] = replace(hands_off(was, now), state=State.RESTING)
@@ -131,12 +131,14 @@ def _plan(step: Step, plan_id: str) -> ClockPlan:
     return plan
 
 
-def _answers(blade: Blade, plan: ClockPlan, parts: dict[str, Part], at: datetime) -> str:
-    """Answer the marks that starting this clock answers; say so when one had shut."""
+def settle_marks(blade: Blade, names: tuple[str, ...], parts: dict[str, Part], at: datetime) -> str:
+    """Answer marks by name ("glue-up/assembly"), come or not: what they ask is done; say what was late."""
     says = ""
-    for name in plan.answers:
+    for name in names:
         plan_id, _, mark_id = name.partition("/")
         other = latest_clock(blade, plan_id)
+        changing = parts.get(f"clocks/{other.id}") if other is not None else None
+        other = changing if isinstance(changing, clocks.Clock) else other  # several marks of one clock add up
         mark = other.mark(mark_id) if other is not None else None
         if other is None or mark is None or not other.running or mark.acknowledged is not None:
             continue

@@ -130,7 +130,8 @@ class Step:
     """One step card. `before` and `spoils` are step ids; `after` names marks ("bedding/pull").
 
     makes: what the work brings into the shop that other work may mind: "dust", "hammering", "loud" and
-    the like. moves: what is done one after another in a run with the hands full.
+    the like. moves: what is done one after another in a run with the hands full. answers: marks that
+    finishing this step answers, come or not ("glue-up/assembly": the parts are closed).
     """
 
     id: str
@@ -139,6 +140,7 @@ class Step:
     purpose: str
     before: tuple[str, ...] = ()
     after: tuple[str, ...] = ()
+    answers: tuple[str, ...] = ()
     needs: tuple[str, ...] = ()
     checks: tuple[str, ...] = ()
     mistake: str = ""

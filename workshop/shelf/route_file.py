@@ -125,6 +125,7 @@ def _step(
         purpose=table.text("purpose"),
         before=table.texts("before"),
         after=table.texts("after"),
+        answers=table.texts("answers"),
         needs=table.texts("needs"),
         checks=table.texts("checks"),
         mistake=table.text("mistake", ""),
@@ -335,13 +336,14 @@ def _check_links(route: Route, tables: dict[str, Table]) -> None:
                     raise tables[step.id].fault(
                         key, f"'{one}' is not a step of this route", "the id of a [[step]] here"
                     )
-        for name in step.after:
-            if not _is_mark(route, name):
-                raise tables[step.id].fault(
-                    "after",
-                    f"'{name}' is not a mark of a clock of this route",
-                    "a clock and one of its marks, such as 'bedding/pull'",
-                )
+        for key, names in (("after", step.after), ("answers", step.answers)):
+            for name in names:
+                if not _is_mark(route, name):
+                    raise tables[step.id].fault(
+                        key,
+                        f"'{name}' is not a mark of a clock of this route",
+                        "a clock and one of its marks, such as 'bedding/pull'",
+                    )
     round_trip = circle(route)
     if round_trip:
         path = " before ".join(reversed(round_trip))
