@@ -190,7 +190,8 @@ async def test_going_on_before_all_is_true_asks_for_a_reason_and_keeps_it(
         await hand.press("o")
         assert hand.app.mode == "field"
         assert await hand.shows("waits for")
-        await hand.press("escape")
+        await hand.press("enter")
+        assert await hand.shows("Without a reason nothing is changed.")
         assert hand.state("H1") is State.WAITING
         await hand.press("o")
         await hand.fill("The block came early")

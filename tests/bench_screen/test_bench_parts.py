@@ -20,10 +20,11 @@ from workshop.bench.desk import Desk, Tone
 from workshop.bench.help import help_rows
 from workshop.bench.line import Line
 from workshop.bench.lines import key_rows
-from workshop.bench.stepcard import card_rows, pages
+from workshop.bench.stepcard import StepCard, card_rows, pages
 from workshop.bench.steplist import list_rows
 from workshop.bench.ticking import Ticking, until_next
 from workshop.build.blade import Blade, State
+from workshop.build.standing import Act
 from workshop.errors import ShopError
 from workshop.shelf.shelf import Shelf
 
@@ -275,6 +276,25 @@ def test_the_bell_goes_on_until_it_is_answered() -> None:
 
 
 # -- the card and the list
+
+
+def test_what_space_ticks_next_is_in_sight_whatever_page_was_turned_to(shelf: Shelf, now: datetime) -> None:
+    blade = shelf.begin("Wren", "hidden-tang", now)
+    desk = Desk(shelf, lambda: now)
+    desk.open(blade.key)
+    for step in [one for one in blade.own_steps() if len(one.checks) > 2 and not one.hands_full][:12]:
+        desk.go(step.id)
+        card = StepCard(desk)
+        card.rows(80, 6)
+        card.page = 99
+        desk.start("to see the card")
+        while desk.natural().act is Act.TICK:
+            check = desk.natural().item
+            shown = looks.plain(card.rows(80, 6))
+            assert "NOW" in shown, step.id
+            assert check.split()[0] in shown
+            card.page = 99
+            desk.do_next()
 
 
 def test_every_word_of_a_step_is_on_some_page_of_its_card(shelf: Shelf, now: datetime) -> None:

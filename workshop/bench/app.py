@@ -281,7 +281,12 @@ class BenchApp(Seen, inherit_bindings=False):
             act("")
         except NeedsReason as need:
             self.ask(
-                Asked(f"{need} Why?", partial(_with_reason, act), hint="the reason is kept in the record")
+                Asked(
+                    f"{need} Why?",
+                    partial(_with_reason, act),
+                    hint="the reason is kept in the record",
+                    if_empty="Without a reason nothing is changed.",
+                )
             )
 
     def turn_card(self, by: int) -> None:

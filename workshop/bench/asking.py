@@ -11,6 +11,7 @@ from workshop.bench import looks
 from workshop.bench.line import Line
 from workshop.bench.looks import Row
 from workshop.bench.pane import Asked, Done, Pane
+from workshop.bench.said import Said, Tone
 from workshop.errors import ShopError
 from workshop.showable import showable
 
@@ -114,6 +115,8 @@ class Field(Asking):
     def _keep(self, asked: Asked) -> None:
         text = self.line.text.strip()
         if not text:
+            if asked.if_empty:
+                self.desk.said = Said(asked.if_empty, Tone.NOTICE)
             self.shut()
             return
         self.open = False  # `then` may ask for the next line, which opens it again

@@ -33,9 +33,11 @@ def hot_rows(desk: Desk, width: int, height: int, blocks: bool = True) -> list[R
     now, step, blade = desk.now(), desk.step, desk.blade
     if step is None or blade is None:
         return []
-    head = looks.ruled(
-        f"HANDS FULL  {step.id} {showable(step.title, 40)}", "nothing will ask you anything", width
+    run_over = any(
+        run.step == step.id and not run.rehearsal and run.ended is not None for run in blade.runs.values()
     )
+    promise = "" if run_over else "nothing will ask you anything"  # after a run a line of note is asked for
+    head = looks.ruled(f"HANDS FULL  {step.id} {showable(step.title, 40)}", promise, width)
     pair, counting = hot_clock(desk), desk.counting()
     if counting is not None:
         pair, seconds = counting, counting.clock.elapsed_s(desk.exactly())

@@ -52,17 +52,19 @@ class Asked(Message):
         start: str = "",
         hint: str = "",
         options: tuple[str, ...] = (),
+        if_empty: str = "",
     ) -> None:
         """Say what is asked; `then` takes the line when it is confirmed.
 
         start: what stands in the field at first. hint: limits, an example. options: the words it may be,
-        chosen with the arrow keys or typed.
+        chosen with the arrow keys or typed. if_empty: what is said when the line is left empty.
         """
         self.says = says
         self.then = then
         self.start = start
         self.hint = hint
         self.options = options
+        self.if_empty = if_empty
         super().__init__()
 
 

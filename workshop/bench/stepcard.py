@@ -17,6 +17,9 @@ from workshop.build.route import Entry, Step
 from workshop.shelf import slips
 from workshop.showable import showable
 
+NOW = "NOW   "
+"""How the check that Space ticks next is marked."""
+
 TWO_COLUMNS = 76
 """From this width on, checks and values stand side by side."""
 
@@ -46,6 +49,13 @@ def pages(lines: list[Row], height: int) -> list[list[Row]]:
     """Return the card's lines cut into pages of a height."""
     room = max(height, 1)
     return [lines[first : first + room] for first in range(0, len(lines), room)] or [[]]
+
+
+def _page_of_now(all_pages: list[list[Row]]) -> int:
+    """Return the page with the check that Space ticks next; the first where there is none."""
+    return next(
+        (at for at, page in enumerate(all_pages) if any(row and row[0][0].startswith(NOW) for row in page)), 0
+    )
 
 
 def hours(seconds: Iterable[float], words: str) -> str:
@@ -80,10 +90,10 @@ def _work(desk: Desk, blade: Blade, step: Step, width: int) -> list[Row]:
     ticked = blade.progress(step.id).ticked
     checks: list[Row] = []
     following = desk.natural()
-    words = iter(("NOW   ", "next  ") if following is not None and following.act is standing.Act.TICK else ())
+    words = iter((NOW, "next  ") if following is not None and following.act is standing.Act.TICK else ())
     for check in step.checks:
         word = "ticked" if check in ticked else next(words, "check ")
-        look = {"ticked": "good", "NOW   ": "strong"}.get(word, "plain")
+        look = {"ticked": "good", NOW: "strong"}.get(word, "plain")
         first, *more = looks.wrapped(showable(check, 400), left_width - 10)
         checks.append(((f"{word}  ", look), (first, "plain")))
         checks += [looks.row(" " * 8 + line) for line in more]
@@ -201,15 +211,15 @@ class StepCard(Pane):
     each_minute = True
 
     page = 0
-    _of: tuple[str | None, str | None] = (None, None)
+    _of: tuple[object, ...] = ()
 
     def rows(self, width: int, height: int) -> list[Row]:
         """Return the heading and one page."""
         step = self.desk.step
-        of = (self.desk.key, self.desk.step_id)
-        if of != self._of:
-            self._of, self.page = of, 0
         all_pages = pages(card_rows(self.desk, width), height - 1)
+        of = (self.desk.key, self.desk.step_id, self.desk.natural())
+        if of != self._of:  # what Space does next is never out of sight
+            self._of, self.page = of, _page_of_now(all_pages)
         self.page = min(self.page, len(all_pages) - 1)
         count = f"page {self.page + 1} of {len(all_pages)} ←→" if len(all_pages) > 1 else ""
         if step is None:
