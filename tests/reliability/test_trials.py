@@ -8,16 +8,8 @@ import pytest
 from trial_ground import NotHere
 from trial_list import TRIALS
 
-RARELY_LOSES = pytest.mark.xfail(
-    reason="editors that know no lock, saving in the same instant: rarely some lines in 600 are lost",
-    strict=False,
-)
-"""Known and open: this trial is red now and then, and must stay in sight until it is green always."""
 
-
-@pytest.mark.parametrize(
-    "name", [pytest.param(one, marks=RARELY_LOSES) if one == "four-at-once" else one for one in TRIALS]
-)
+@pytest.mark.parametrize("name", TRIALS)
 def test_nothing_is_lost(name: str, tmp_path: Path) -> None:
     trial, few, _ = TRIALS[name]
     try:
