@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -75,3 +77,35 @@ def test_options_and_words() -> None:
     for entry, text in ((skates, "perhaps"), (skates, ""), (Entry("wood", "Wood", "word"), " \n ")):
         with pytest.raises(ShopError, match="right would be"):
             read_entry(entry, text, "H1")
+
+
+HOLE = Entry("pin-hole", "Hole in the block", "length", "mm", "2 mm", "8.5 mm", drill=True)
+DRILLS = {"#21": 0.159 * 0.0254, "#5": 0.2055 * 0.0254, "F": 0.257 * 0.0254, "5/32 in": 0.0254 * 5 / 32}
+# ASME B94.11M (twist drills), as given in Machinery's Handbook: #21 is 0.159 in, #5 0.2055 in, F 0.257 in.
+
+
+@pytest.mark.parametrize(
+    ("typed", "text", "name"),
+    [
+        ("#21", "0.159 in", "#21"),
+        ("No. 21", "0.159 in", "#21"),
+        ("no 5", "0.2055 in", "#5"),
+        ("f", "0.257 in", "F"),
+    ],
+)
+def test_a_drill_s_name_is_kept_as_its_size_with_the_name_beside_it(typed: str, text: str, name: str) -> None:
+    value = read_entry(HOLE, typed, "H6", drills=lambda: DRILLS)
+    assert value.text == text
+    assert value.extra == {"drill": name}
+    assert value.si == pytest.approx(DRILLS[name], abs=1e-9)
+
+
+def test_a_plain_number_stays_a_length_and_a_name_counts_only_where_a_drill_is_wanted() -> None:
+    assert read_entry(HOLE, "5", "H6", drills=lambda: DRILLS).text == "5 mm"
+    assert read_entry(HOLE, "5/32", "H6", drills=lambda: DRILLS).text == "5/32 in"
+    with pytest.raises(ShopError, match="pin-hole"):
+        read_entry(HOLE, "#99", "H6", drills=lambda: DRILLS)
+    with pytest.raises(ShopError, match="cannot be read as a length"):
+        read_entry(replace(HOLE, drill=False), "#21", "H6", drills=lambda: DRILLS)
+    with pytest.raises(NeedsReason):
+        read_entry(replace(HOLE, most="3 mm"), "#21", "H6", drills=lambda: DRILLS)

@@ -55,6 +55,7 @@ def line_of(text: str, part: str) -> int:
             "slot-fill",
         ),
         ('least = "60 mm"', 'least = "60 kg"', "least", "'60 kg' is not a length", "a length"),
+        ('kind = "length"', 'kind = "mass"\ndrill = true', "drill", "on a mass", "a length, which"),
         ('unit = "mm"', 'unit = "furlings"', "unit", "furlings", "unit of that kind"),
         ('kind = "length"', 'kind = "lenght"', "kind", "'lenght'", "'length'"),
         ('title = "Pull"', 'titel = "Pull"', "title", "missing", "a text"),

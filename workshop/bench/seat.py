@@ -242,7 +242,7 @@ class Seat:
         entry = step.entry(name)
         if entry is None:
             raise ShopError(f"{step.id} {step.title} asks for no '{name}'.")
-        value = read_entry(entry, text, step.id, why)
+        value = read_entry(entry, text, step.id, why, self.shelf.drills)
         self.do(lambda blade: changes.write_down(blade, name, value, entry.says, self.now()))
 
     def _step(self) -> Step:

@@ -38,7 +38,7 @@ class Entry:
     """A value to write down at a step.
 
     kind: a kind of measure, or "word" or "choice". least, most: the likely limits as text.
-    needed: the step is not finished without it, save for a reason.
+    needed: the step is not finished without it, save for a reason. drill: a drill's name is read too.
     """
 
     name: str
@@ -50,6 +50,7 @@ class Entry:
     needed: bool = False
     options: tuple[str, ...] = ()
     hint: str = ""
+    drill: bool = False
 
 
 @dataclass(frozen=True, slots=True)

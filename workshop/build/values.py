@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 
 from workshop import measure
@@ -13,6 +14,9 @@ from workshop.errors import ShopError
 
 LONGEST_WORDS = 400
 """Characters: what is written down in words is a line or two, not a page."""
+
+_DRILL_NAME = re.compile(r"(?:#|no\.?|number|nr\.?) ?[0-9]{1,2}|(?:letter )?[a-z]", re.IGNORECASE)
+"""A drill called by its name; a plain number stays a length in the entry's own unit."""
 
 _BARE = re.compile(r"[0-9\s.,/½¼¾⅓⅔⅛⅜⅝⅞⁄+−-]+")
 _WITHOUT_UNIT = frozenset({"ratio", "number", "count", "coefficient"})
@@ -35,14 +39,25 @@ def with_unit(text: str, kind: str, unit: str) -> str:
     return full if same else measure.write(read.value, kind, "" if kind in _WITHOUT_UNIT else read.unit)
 
 
-def read_entry(entry: Entry, text: str, step_id: str, why: str = "") -> Value:
+def read_entry(
+    entry: Entry,
+    text: str,
+    step_id: str,
+    why: str = "",
+    drills: Callable[[], Mapping[str, float]] | None = None,
+) -> Value:
     """Return what was typed for an entry of a step as a measurement of the blade.
 
     A number is kept as written, with its unit always. Raises ShopError with one sentence for what cannot be
     read, and NeedsReason for a measure outside the entry's likely limits unless `why` gives a reason, which
-    is then kept with it; a reason that was not needed is not kept with the value.
+    is then kept with it; a reason that was not needed is not kept with the value. drills: where a drill's
+    name is meant ("#21", "No. 21", "F"), its size in metres by name; the value is its size, the name is kept.
     """
     plain = text.strip()
+    if entry.drill and drills is not None and _DRILL_NAME.fullmatch(plain):
+        name, size_m = measure.read_drill(plain, drills(), unit=entry.unit, field=entry.name)
+        sized = read_entry(entry, measure.precise(size_m, "length", "in"), step_id, why)
+        return replace(sized, extra={"drill": name})
     if entry.kind == "word":
         return Value(_words(entry, plain), entry.kind, step=step_id)
     if entry.kind == "choice":

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from argparse import Namespace
-from collections.abc import Sequence
 from datetime import datetime
 from typing import Any
 
@@ -51,7 +50,10 @@ def step(args: Namespace, shelf: Shelf, now: datetime) -> None:
             f"--looked goes with the start of a one-way step; {one.id} {one.title} asks no last look here."
         )
     acts = {"start": _start, "finish": _finish, "leave-out": _leave_out, "do-over": _do_over}
-    values = [pair(text, "--value", EXAMPLE) for text in args.value]
+    typed = [pair(text, "--value", EXAMPLE) for text in args.value]
+    if typed and args.action not in ("start", "finish"):
+        raise ShopError(f"--value goes with start or finish; with {args.action} nothing is measured.")
+    values = [written(shelf, blade, named, one, args.why, now) for named in typed]
     minds = before_start(shelf, blade, one, now) if args.action == "start" else []
     if not args.json:
         say(*(f"Mind: {line}" for line in minds))
@@ -69,7 +71,8 @@ def value(args: Namespace, shelf: Shelf, now: datetime) -> None:
     """Write values of a blade down, each at the step that asks for it."""
     blade = shelf.find(args.blade)
     at = changes.step_named(blade, args.step) if args.step else None
-    made = [written(blade, pair(text, "value", EXAMPLE), at, args.why, now) for text in args.values]
+    named = [pair(text, "value", EXAMPLE) for text in args.values]
+    made = [written(shelf, blade, one, at, args.why, now) for one in named]
     changed = shelf.change(blade.key, as_one(made, now))
     say(
         f"{blade.name}: {last_said(blade, changed)}."
@@ -89,10 +92,9 @@ def _slip_lines(blade: Blade, step_id: str) -> list[str]:
 
 
 Made = tuple[list[Change], list[str]]
-Pairs = Sequence[tuple[str, str]]
 
 
-def _start(args: Namespace, blade: Blade, step: Step, values: Pairs, now: datetime) -> Made:
+def _start(args: Namespace, blade: Blade, step: Step, values: list[Change], now: datetime) -> Made:
     made: list[Change] = []
     also: list[str] = []
     unseen = standing.unlooked(blade, step) if step.one_way else []
@@ -112,14 +114,13 @@ def _start(args: Namespace, blade: Blade, step: Step, values: Pairs, now: dateti
             '--looked, or give the reason with --why "…".'
         )
     made.append(lambda one: changes.start_step(one, step.id, now, args.why))
-    made += [written(blade, one, step, args.why, now) for one in values]
+    made += values
     return made, [*also, *(f"Caution: {line}" for line in step.cautions)]
 
 
-def _finish(args: Namespace, blade: Blade, step: Step, values: Pairs, now: datetime) -> Made:
+def _finish(args: Namespace, blade: Blade, step: Step, values: list[Change], now: datetime) -> Made:
     open_checks = [] if args.unchecked else standing.unticked(blade, step)
-    made: list[Change] = [written(blade, one, step, args.why, now) for one in values]
-    made += [_tick(step, check, now) for check in open_checks]
+    made = [*values, *(_tick(step, check, now) for check in open_checks)]
     made.append(lambda one: changes.finish(one, step.id, now, args.why))
     also = []
     if open_checks:
@@ -128,22 +129,15 @@ def _finish(args: Namespace, blade: Blade, step: Step, values: Pairs, now: datet
     return made, also
 
 
-def _leave_out(args: Namespace, blade: Blade, step: Step, values: Pairs, now: datetime) -> Made:
-    _no_values(values, "leave-out")
+def _leave_out(args: Namespace, blade: Blade, step: Step, values: list[Change], now: datetime) -> Made:
     return [lambda one: changes.leave_out(one, step.id, now, args.why)], []
 
 
-def _do_over(args: Namespace, blade: Blade, step: Step, values: Pairs, now: datetime) -> Made:
-    _no_values(values, "do-over")
+def _do_over(args: Namespace, blade: Blade, step: Step, values: list[Change], now: datetime) -> Made:
     spoilt = changes.spoilt(blade, step.id)
     named = ", ".join(f"{one.id} {one.title}" for one in spoilt)
     also = [f"It spoils, and these are to be done over too: {named}."] if spoilt else []
     return [lambda one: changes.do_over(one, step.id, now, args.why)], also
-
-
-def _no_values(values: Pairs, action: str) -> None:
-    if values:
-        raise ShopError(f"--value goes with start or finish; with {action} nothing is measured.")
 
 
 def _look(step: Step, line: str, now: datetime) -> Change:
@@ -154,7 +148,9 @@ def _tick(step: Step, check: str, now: datetime) -> Change:
     return lambda blade: changes.tick(blade, step.id, check, now)
 
 
-def written(blade: Blade, named: tuple[str, str], at: Step | None, why: str, now: datetime) -> Change:
+def written(
+    shelf: Shelf, blade: Blade, named: tuple[str, str], at: Step | None, why: str, now: datetime
+) -> Change:
     """Return the change that writes one value down.
 
     at: the step it is for; without one, the step in hand that asks for it, else the last one begun that
@@ -162,7 +158,7 @@ def written(blade: Blade, named: tuple[str, str], at: Step | None, why: str, now
     """
     name, text = named
     step, entry = _asked(blade, name, at, now)
-    read = read_entry(entry, text, step.id, why)
+    read = read_entry(entry, text, step.id, why, shelf.drills)
     return lambda one: changes.write_down(one, entry.name, read, entry.says, now)
 
 

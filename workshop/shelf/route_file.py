@@ -203,7 +203,10 @@ def _entry(table: Table) -> Entry:
         needed=table.flag("needed"),
         options=table.texts("options"),
         hint=table.text("hint", ""),
+        drill=table.flag("drill"),
     )
+    if entry.drill and kind != "length":
+        raise table.fault("drill", f"stands on a {kind}", "a length, which a drill's name can be")
     if kind == "choice" and len(entry.options) < 2:
         raise table.fault("options", "offers no choice", "two or more options")
     if kind not in ENTRY_KINDS:

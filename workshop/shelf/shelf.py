@@ -24,6 +24,7 @@ from workshop.shelf.shop_keeping import ShopKeeping
 from workshop.shelf.table import FileFault, Source, Table, parse_toml
 from workshop.shelf.unread import Unread, newer_says
 from workshop.showable import showable
+from workshop.trade import drills
 
 SHOP_FILE = "shop.toml"
 KEPT = "kept"
@@ -367,6 +368,10 @@ class Shelf:
     def store(self, name: str) -> dict[str, Any]:
         """Return a store's tables, the maker's own laid over the program's."""
         return self.own.store(name)
+
+    def drills(self) -> dict[str, float]:
+        """Return the drills of the store by name, in metres."""
+        return drills.sizes(self.store("drills"))
 
     def clock_entries(self) -> dict[str, StoreEntry]:
         """Return the adhesives and oils that run clocks, by "store/id"."""
