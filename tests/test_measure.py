@@ -6,7 +6,16 @@ from fractions import Fraction as F
 import pytest
 
 from workshop.errors import ShopError
-from workshop.measure import KINDS, Measure, check_hard, check_likely, read, read_drill, read_many
+from workshop.measure import (
+    KINDS,
+    Measure,
+    check_hard,
+    check_likely,
+    is_drill_name,
+    read,
+    read_drill,
+    read_many,
+)
 
 MM = F(1, 1000)
 IN = F(254, 10000)
@@ -401,3 +410,13 @@ def test_limits_may_be_below_nothing() -> None:
 def test_every_kind_has_an_example_that_reads() -> None:
     for kind in KINDS.values():
         assert read(kind.example, kind.name).kind == kind.name
+
+
+@pytest.mark.parametrize("text", ["#21", "No. 21", "no 7", "number 60", "F", "letter f", " #1 "])
+def test_what_can_only_be_a_drills_name(text: str) -> None:
+    assert is_drill_name(text)
+
+
+@pytest.mark.parametrize("text", ["21", "5/32", "5/32 in", "", "#", "#121", "FF", "3mm", "1725 rpm", "°F"])
+def test_what_can_be_something_else_than_a_drills_name(text: str) -> None:
+    assert not is_drill_name(text)

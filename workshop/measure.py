@@ -344,6 +344,11 @@ def _drill_name(text: str) -> str:
     return re.sub(r"(?<=[0-9])(?:gauge|gage|ga\.?)$", "ga", plain)
 
 
+def is_drill_name(text: str) -> bool:
+    """Whether a text can only be a drill's name: "#21", "No. 21", "F". A bare number is a length."""
+    return re.fullmatch(r"#[0-9]{1,2}|[a-z]", _drill_name(text[:LONGEST].strip())) is not None
+
+
 def read_drill(
     text: str, sizes: Mapping[str, float], *, unit: str = "", field: str = "drill", example: str = ""
 ) -> tuple[str, float]:

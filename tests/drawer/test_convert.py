@@ -6,9 +6,17 @@ from workshop.drawer.convert import convert
 from workshop.drawer.declare import Answer, Given, Quantity
 from workshop.errors import ShopError
 
+DRILLS = {
+    "series": [
+        {"id": "number", "set": "inch", "unit": "in", "before": "#", "sizes": {"21": "0.159"}},
+        {"id": "letter", "set": "inch", "unit": "in", "sizes": {"F": "0.257"}},
+    ]
+}
+"""Two of ASME B94.11M-1993, as given in Machinery's Handbook p. 827."""
+
 
 def ask(value: str, to: str, stated: str | None = None) -> Answer:
-    return convert(Given({"value": value, "to": to, "from": stated}))
+    return convert(Given({"value": value, "to": to, "from": stated}, {"drills": DRILLS}))
 
 
 @pytest.mark.parametrize(
@@ -50,6 +58,9 @@ def ask(value: str, to: str, stated: str | None = None) -> Answer:
         ("1 mile", "m", "1609.344 m", 1609.344),
         ("2 hp", "kW", "1.4914 kW", 1.4913998),
         ("1609.344 m", "mile", "1 mile", 1),
+        ("#21", "mm", "4.0386 mm", 4.0386),
+        ("No. 21", "thou", "159 thou", 159),
+        ("letter F", "in", "0.257 in", 0.257),
     ],
 )
 def test_converted(value: str, to: str, shown: str, number: float) -> None:
@@ -120,6 +131,8 @@ def test_the_maker_says_what_a_bare_number_is_in() -> None:
         ("5 mm", "joule", "mm is a unit of length"),
         ("five", "joule", "cannot be read as a measure: a number is missing before five"),
         ("5 mm", "mm*mm", 'to: "mm*mm" is no unit known here'),
+        ("#20", "mm", 'value: "#20" is no drill in the list; write for example #21'),
+        ("#21", "kg", "a number is missing before #21"),
         ("5 mm", "\x1b[2J", 'to: "␛[2J" is no unit known here'),
     ],
 )
@@ -127,6 +140,10 @@ def test_refused(value: str, to: str, why: str) -> None:
     with pytest.raises(ShopError) as refused:
         ask(value, to)
     assert why in str(refused.value)
+
+
+def test_a_drills_name_is_shown_with_the_size_it_stands_for() -> None:
+    assert ask("#21", "mm").working == ("#21 = 0.159 in = 0.0040386 m = 4.0386 mm",)
 
 
 def test_the_working_can_be_followed() -> None:

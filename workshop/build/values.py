@@ -15,9 +15,6 @@ from workshop.errors import ShopError
 LONGEST_WORDS = 400
 """Characters: what is written down in words is a line or two, not a page."""
 
-_DRILL_NAME = re.compile(r"(?:#|no\.?|number|nr\.?) ?[0-9]{1,2}|(?:letter )?[a-z]", re.IGNORECASE)
-"""A drill called by its name; a plain number stays a length in the entry's own unit."""
-
 _BARE = re.compile(r"[0-9\s.,/½¼¾⅓⅔⅛⅜⅝⅞⁄+−-]+")
 _WITHOUT_UNIT = frozenset({"ratio", "number", "count", "coefficient"})
 
@@ -54,7 +51,7 @@ def read_entry(
     name is meant ("#21", "No. 21", "F"), its size in metres by name; the value is its size, the name is kept.
     """
     plain = text.strip()
-    if entry.drill and drills is not None and _DRILL_NAME.fullmatch(plain):
+    if entry.drill and drills is not None and measure.is_drill_name(plain):
         name, size_m = measure.read_drill(plain, drills(), unit=entry.unit, field=entry.name)
         sized = read_entry(entry, measure.precise(size_m, "length", "in"), step_id, why)
         return replace(sized, extra={"drill": name})

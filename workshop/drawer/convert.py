@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from fractions import Fraction
+from typing import Any
 
 from workshop.drawer.declare import Answer, Calculator, Example, Field, Given, Quantity, Result, Source
 from workshop.errors import ShopError
@@ -11,10 +13,12 @@ from workshop.measure import (
     Measure,
     find_unit,
     in_unit,
+    is_drill_name,
     kinds_of,
     outside_unit,
     precise,
     read,
+    read_drill,
     write,
 )
 from workshop.showable import showable
@@ -70,6 +74,15 @@ def _read_for(text: str, to: str, stated: str) -> tuple[Measure, str]:
     )
 
 
+def _drill_as_length(text: str, drills: Mapping[str, Any]) -> str:
+    """Return the size in inches that a drill's name stands for, and any other text as it is."""
+    if not is_drill_name(text):
+        return text
+    from workshop.trade.drills import sizes  # only for a name: a measure is converted without the list
+
+    return precise(read_drill(text, sizes(drills), field="value")[1], "length", "in")
+
+
 def _unit_was_assumed(measure: Measure, stated: str) -> bool:
     """Whether the unit was not in the text: a bare number or a bare fraction."""
     if stated or measure.kind not in _BARE or measure.unit == "%" or measure.kind == "hardness":
@@ -83,7 +96,9 @@ def convert(given: Given) -> Answer:
     Raises ShopError when the text is no measure, the unit is unknown, or the two do not match.
     """
     stated = given.word("from")
-    measure, short = _read_for(given.word("value"), given.word("to"), stated)
+    typed, to = given.word("value"), given.word("to")
+    text = _drill_as_length(typed, given.stores["drills"]) if "length" in dict(_targets(to)) else typed
+    measure, short = _read_for(text, to, stated)
     kind, exact = measure.kind, measure.value
     label = measure.unit if kind == "money" else measure.basis and f"by {measure.basis}"
     wanted = precise(exact, kind, label if kind in ("money", "ratio") else short)
@@ -97,9 +112,10 @@ def convert(given: Given) -> Answer:
     assumed = (f"{measure.text} carries no unit and was taken as {measure.text} {measure.unit}",)
     si = KINDS[kind].si if kind in KINDS else ""
     middle = f" = {precise(exact, kind, si, 9)}" if si and find_unit(si, kind) and si != short else ""
+    drill = "" if text == typed else f"{showable(typed, 40)} = "
     return Answer(
         found=found,
-        working=(f"{measure.text}{middle} = {wanted}",),
+        working=(f"{drill}{measure.text}{middle} = {wanted}",),
         assumed=assumed if _unit_was_assumed(measure, stated) else (),
     )
 
@@ -128,7 +144,7 @@ CALCULATOR = Calculator(
         Field(
             "value",
             "text",
-            "what to convert, as you would write it: 1 1/4 in, 25.4mm + 3 thou, 1 lb 3 oz, 70 F, 100:27",
+            "what to convert, as you would write it: 1 1/4 in, 25.4mm + 3 thou, 1 lb 3 oz, 70 F, 100:27, #21",
         ),
         Field("to", "word", "the unit wanted: mm, in, fraction, thou, °C, °C step, oz, ft/min, ratio"),
         Field("from", "word", "what a number without a unit is in", optional=True),
@@ -142,7 +158,9 @@ CALCULATOR = Calculator(
     sources=(
         Source("NIST Special Publication 811 (2008), Appendix B.8: factors for units listed alphabetically"),
         Source("NIST Handbook 44, Appendix C: the US gallon is 231 cubic inches"),
+        Source("ASME B94.11M-1993 twist drills, as given in Machinery's Handbook p. 827"),
     ),
+    stores=("drills",),
     valid="Any measure of the shop; temperatures down to absolute zero. °C step and °F step are differences.",
     example=Example(
         given={"value": "1 1/4 in", "to": "mm"},
