@@ -21,7 +21,6 @@ from workshop.cli.steps import step_data
 from workshop.drawer import registry
 from workshop.errors import ShopError
 from workshop.paper.record import record_of
-from workshop.shelf.gate import parsed
 from workshop.shelf.shelf import Shelf
 from workshop.shelf.table import FileFault
 
@@ -301,40 +300,6 @@ def own_files(home: Path, count: int = 0) -> Outcome:
         if path.read_bytes() != raw:
             out.bad.append(f"{name}: it was written to")
         path.unlink()
-    return out
-
-
-# -- the file format itself, from its published grammar (TOML 1.0.0, https://toml.io/en/v1.0.0)
-
-HERE = Path(__file__).resolve().parent
-TWICE = [
-    "a = 1\na = 2",
-    "[a]\n[a]",
-    "a = 1\n[a]",
-    "[[a]]\n[a]",
-    "a = []\n[[a]]",
-    "a = {b = 1}\n[a.c]",
-    "a.b = 1\n[a]",
-]
-
-
-def grammar(home: Path, count: int = 0) -> Outcome:
-    """Valid and invalid texts by the published grammar: each is read, or refused with a sentence."""
-    out = Outcome("TOML by its published grammar")
-    valid, invalid = ((HERE / f"toml-{name}.txt").read_text().splitlines() for name in ("valid", "invalid"))
-    for text, fine in (*((one, True) for one in valid), *((one, False) for one in (*invalid, *TWICE))):
-        for raw in (text.encode(), text.encode() + b"\n", b"x-1 = 1\r\n" + text.encode() + b"\r\n"):
-            out.tried += 1
-            try:
-                parsed(raw, "file")
-                read = True
-            except FileFault:
-                read = False
-            except Exception as error:
-                out.bad.append(f"{text!r}: {type(error).__name__}: {error}")
-                continue
-            if read != fine:
-                out.bad.append(f"{text!r} is {'read' if read else 'refused'}")
     return out
 
 

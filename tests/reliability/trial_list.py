@@ -7,6 +7,7 @@ from functools import partial
 from pathlib import Path
 
 import trial_faults
+import trial_grammar
 import trial_hostile
 import trial_kills
 import trial_places
@@ -34,7 +35,7 @@ TRIALS: dict[str, tuple[Trial, int, int]] = {
     "wrong-types": (trial_hostile.wrong_types, 0, 0),
     "mutations": (trial_hostile.mutated, 600, 10_000),
     "own-files": (trial_hostile.own_files, 160, 1500),
-    "grammar": (trial_hostile.grammar, 0, 0),
+    "grammar": (trial_grammar.grammar, 0, 0),
     "names": (trial_hostile.names, 0, 0),
     "poison-commands": (trial_poison.commands, 24, 0),
     "poison-screens": (trial_poison.screens, 1, 0),
