@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -143,3 +144,19 @@ def shelf(tmp_path: Path) -> Shelf:
 @pytest.fixture
 def blade(shelf: Shelf, now: datetime) -> Blade:
     return shelf.begin("Heron", "small", now, about="155 mm hunter, walnut")
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _nothing_beside_the_laptop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """No test hears the horn or reads the thermometer of whoever runs it."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("WORKSHOP_LAPTOP", str(tmp_path_factory.mktemp("laptop") / "none.toml"))
+        yield
+
+
+@pytest.fixture
+def laptop(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """The file of what stands beside this laptop; not there until a test writes it."""
+    file = tmp_path / "laptop.toml"
+    monkeypatch.setenv("WORKSHOP_LAPTOP", str(file))
+    return file

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from datetime import UTC, datetime, timedelta
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -16,6 +17,7 @@ from workshop.bench.notices import form_known, knows_99
 from workshop.build.blade import Blade
 from workshop.build.clock import Clock, Mark, Stage
 from workshop.build.timekeeping import Anchor
+from workshop.drawer import registry
 from workshop.shelf import anchor_file
 from workshop.shelf.shelf import Shelf
 
@@ -113,14 +115,15 @@ async def test_a_call_repeats_until_it_is_seen_and_can_wait_for_its_last_chance(
 
 
 async def test_the_horn_of_the_settings_sounds_and_its_failure_is_said(
-    glue: Shelf, now: datetime, at_glue: Any
+    glue: Shelf, now: datetime, at_glue: Any, laptop: Path
 ) -> None:
+    shelf = Shelf(glue.folder, registry.NAMES, laptop=laptop)
     heard = glue.folder.parent / "heard"
     code = f"import sys, pathlib; pathlib.Path({str(heard)!r}).write_text(sys.argv[-1])"
     words = [sys.executable, "-c", code]
     for command in (words, ["/nowhere/horn"]):
-        (glue.folder / "shop.toml").write_text(f"[horn]\ncommand = {command!r}\n", encoding="utf-8")
-        async with at_glue(glue, now) as hand:
+        laptop.write_text(f"[horn]\ncommand = {command!r}\n", encoding="utf-8")
+        async with at_glue(shelf, now) as hand:
             hand.desk.start_clock("mix", entry=hand.desk.entries_for("mix")[0])
             wipe = hand.desk.clocks()[0].clock.mark("last-wipe")
             assert wipe is not None
@@ -135,7 +138,7 @@ async def test_the_horn_of_the_settings_sounds_and_its_failure_is_said(
                 assert "Heron" in heard.read_text(encoding="utf-8")
             else:
                 assert "horn does not work" in hand.desk.said.text
-                assert "shop.toml" in hand.desk.said.text
+                assert "laptop.toml" in hand.desk.said.text
 
 
 @pytest.mark.parametrize(

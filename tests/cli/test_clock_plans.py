@@ -138,15 +138,30 @@ def test_taking_back_a_press_keeps_what_the_air_has_done_since(day: Any) -> None
     assert opens(data, "pull") - started > timedelta(hours=9)
 
 
-def test_the_air_is_fed_by_the_command_of_the_settings(heron: Any) -> None:
-    assert "No thermometer is set" in heron.refused("air", "--feed")
-    (heron.folder / "shop.toml").write_text(
+def test_the_air_is_fed_by_the_command_set_for_this_laptop(heron: Any, laptop: Path) -> None:
+    refused = heron.refused("air", "--feed")
+    assert "No thermometer is set" in refused
+    assert str(laptop) in refused
+    laptop.write_text(
         f'[air]\ncommand = ["{sys.executable}", "-c", "print(\'16.5C 55%\')"]\n', encoding="utf-8"
     )
     data = heron.well("air", "--feed", "--json").data()
     assert data["temperature_C"] == 16.5
     assert data["humidity"] == pytest.approx(0.55)
-    assert "command = [" in (heron.folder / "shop.toml").read_text(encoding="utf-8")
+
+
+def test_nothing_on_a_shelf_runs_a_program_or_reads_elsewhere(heron: Any, laptop: Path) -> None:
+    ran, other = heron.folder.parent / "ran", heron.folder.parent / "other"
+    other.write_text("16.5C 55%", encoding="utf-8")
+    code = f"open({str(ran)!r}, 'w')"
+    run = f'command = ["{sys.executable}", "-c", "{code}"]\n'
+    for text in (f"[horn]\n{run}[air]\n{run}", f'[air]\nfile = "{other}"\n'):
+        (heron.folder / "shop.toml").write_text(text, encoding="utf-8")
+        assert "No thermometer is set" in heron.refused("air", "--feed")
+        follow.follow(Shelf(heron.folder, NAMES, laptop=laptop), lambda: NOW, lambda _: None, rounds=3)
+        assert "not followed on a shelf" in heron.well("blades").out
+        assert "16.5" not in heron.well("air").out
+    assert not ran.exists()
 
 
 def test_a_long_clock_says_that_a_sleeping_laptop_calls_nobody(heron: Any) -> None:
@@ -206,10 +221,10 @@ NOW = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
 
 
 def test_a_thermometer_that_fails_is_told_and_does_not_stop_it(
-    heron: Any, capsys: pytest.CaptureFixture[str]
+    heron: Any, laptop: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    (heron.folder / "shop.toml").write_text('[air]\nfile = "/nowhere/thermo"\n', encoding="utf-8")
+    laptop.write_text('[air]\nfile = "/nowhere/thermo"\n', encoding="utf-8")
     capsys.readouterr()
-    follow.follow(Shelf(heron.folder, NAMES), lambda: NOW, lambda _: None, rounds=3)
+    follow.follow(Shelf(heron.folder, NAMES, laptop=laptop), lambda: NOW, lambda _: None, rounds=3)
     said = capsys.readouterr().out
     assert said.count("no plain file") == 1

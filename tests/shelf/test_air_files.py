@@ -5,6 +5,8 @@ from __future__ import annotations
 import json
 import sys
 import time
+import tomllib
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from datetime import time as wall_time
 from itertools import pairwise
@@ -22,6 +24,7 @@ from workshop.build.timekeeping import Happened, judge
 from workshop.errors import ShopError
 from workshop.shelf import air_feed, air_keeping, anchor_file, outside
 from workshop.shelf.air_file import air_bytes, parse_reading, read_air, with_reading
+from workshop.shelf.laptop_file import Laptop, read_laptop
 from workshop.shelf.settings import Settings
 from workshop.shelf.shelf import Shelf
 from workshop.shelf.shop_file import Shop, read_shop, shop_bytes
@@ -121,17 +124,17 @@ def test_what_is_no_reading_is_refused(text: str) -> None:
 def test_a_file_feeds_the_air(tmp_path: Path) -> None:
     source = tmp_path / "thermo"
     source.write_text("18.0C 50%\n19.5C 48%\n", encoding="utf-8")
-    assert air_feed.read_feed(Settings(air_file=str(source))) == (pytest.approx(C(19.5)), pytest.approx(0.48))
+    assert air_feed.read_feed(Laptop(air_file=str(source))) == (pytest.approx(C(19.5)), pytest.approx(0.48))
     with pytest.raises(ShopError, match="no plain file"):
-        air_feed.read_feed(Settings(air_file=str(tmp_path)))
-    assert air_feed.read_feed(Settings()) is None
+        air_feed.read_feed(Laptop(air_file=str(tmp_path)))
+    assert air_feed.read_feed(Laptop()) is None
 
 
 def test_a_command_feeds_the_air_without_a_shell() -> None:
     command = (sys.executable, "-c", "print('16.5C 70%')")
-    assert air_feed.read_feed(Settings(air_command=command)) == (pytest.approx(C(16.5)), pytest.approx(0.7))
+    assert air_feed.read_feed(Laptop(air_command=command)) == (pytest.approx(C(16.5)), pytest.approx(0.7))
     with pytest.raises(ShopError):
-        air_feed.read_feed(Settings(air_command=("echo 16.5C",)))  # no shell: there is no such program
+        air_feed.read_feed(Laptop(air_command=("echo 16.5C",)))  # no shell: there is no such program
 
 
 @pytest.mark.parametrize(
@@ -178,6 +181,8 @@ days = { "2026-12-24" = "off", "2026-03-08" = "10:00 to 12:00" }
 temperature = "12.5 °C"
 [warn]
 early = "15 min"
+"""
+LAPTOP = """
 [horn]
 command = ["/usr/bin/horn", "--loud"]
 [air]
@@ -200,12 +205,7 @@ def test_the_settings_are_read_and_written_back_as_they_stand() -> None:
     assert made.hours.sleep == Span(wall_time(22, 30), wall_time(6, 30))
     assert made.hours.exceptions[date(2026, 12, 24)] is None
     assert made.night_K == pytest.approx(C(12.5))
-    assert (made.early_s, made.horn, made.air_file, made.air_every_s) == (
-        900,
-        ("/usr/bin/horn", "--loud"),
-        "/run/thermo",
-        120,
-    )
+    assert made.early_s == 900
     again = read_shop(*parse_toml(shop_bytes(shop), "shop.toml"))
     assert again.settings == made
 
@@ -224,9 +224,6 @@ def test_nothing_set_is_fine() -> None:
         ('"2026-12-24"', '"24 December"', "not a date"),
         ('"12.5 °C"', '"12.5"', "temperature"),
         ('"15 min"', '"15 g"', "early"),
-        ('["/usr/bin/horn", "--loud"]', '"horn --loud"', "command"),
-        ('every = "2 min"', 'every = "1 s"', "every"),
-        ('every = "2 min"', 'command = ["x"]', "one of the two"),
     ],
 )
 def test_a_mistake_in_the_settings_is_one_sentence(old: str, new: str, says: str) -> None:
@@ -234,6 +231,64 @@ def test_a_mistake_in_the_settings_is_one_sentence(old: str, new: str, says: str
     with pytest.raises(FileFault, match=says) as caught:
         shop_of(SETTINGS.replace(old, new, 1))
     assert "shop.toml" in str(caught.value)
+
+
+def laptop_of(text: str) -> Laptop:
+    return read_laptop(*parse_toml(text.encode(), "laptop.toml"))
+
+
+def test_what_stands_beside_the_laptop_is_read() -> None:
+    assert laptop_of(LAPTOP) == Laptop(("/usr/bin/horn", "--loud"), "/run/thermo", (), 120)
+    assert laptop_of("") == Laptop()
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "says"),
+    [
+        ('["/usr/bin/horn", "--loud"]', '"horn --loud"', "command"),
+        ("[horn]", "[hron]", "hron"),
+        ('every = "2 min"', 'every = "1 s"', "every"),
+        ('every = "2 min"', 'command = ["x"]', "one of the two"),
+    ],
+)
+def test_a_mistake_beside_the_laptop_is_one_sentence(old: str, new: str, says: str) -> None:
+    assert old in LAPTOP
+    with pytest.raises(FileFault, match=says) as caught:
+        laptop_of(LAPTOP.replace(old, new, 1))
+    assert "laptop.toml" in str(caught.value)
+
+
+def test_the_laptop_s_file_is_read_again_and_a_slip_of_the_pen_is_shown(tmp_path: Path) -> None:
+    file = tmp_path / "laptop.toml"
+    shelf = Shelf(tmp_path / "shelf", (), laptop=file)
+    assert shelf.laptop() == Laptop()
+    file.write_text(LAPTOP, encoding="utf-8")
+    assert shelf.laptop().horn == ("/usr/bin/horn", "--loud")
+    file.write_text('[horn]\ncommand = "one text"\n', encoding="utf-8")
+    assert shelf.laptop().horn == ("/usr/bin/horn", "--loud")
+    (bad,) = shelf.blades()[1]
+    assert str(file) in bad.why
+    assert bad.data(shelf.path(bad.key))["file"] == str(file)
+    file.unlink()
+    assert shelf.laptop() == Laptop()
+    assert shelf.blades()[1] == []
+
+
+def test_what_a_shelf_may_not_name_is_shown_and_kept_as_it_stands(tmp_path: Path) -> None:
+    shelf = Shelf(tmp_path / "shelf", (), laptop=tmp_path / "laptop.toml")
+    shelf.prepare()
+    path = shelf.folder / "shop.toml"
+    path.write_text(LAPTOP, encoding="utf-8")
+    (bad,) = shelf.blades()[1]
+    assert bad.says() == (
+        "shop: [horn] and [air] file and [air] every are not followed on a shelf; "
+        f"right would be the same lines in {tmp_path / 'laptop.toml'}."
+    )
+    shelf.keep_shop(lambda shop: replace(shop, air_K=C(17)))
+    kept = tomllib.loads(path.read_text(encoding="utf-8"))
+    assert kept["horn"] == {"command": ["/usr/bin/horn", "--loud"]}
+    assert kept["air"] == {"temperature": "17 °C", "file": "/run/thermo", "every": "2 min"}
+    assert shelf.laptop() == Laptop()
 
 
 # -- on the shelf

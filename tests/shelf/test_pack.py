@@ -22,6 +22,7 @@ from workshop.cli import main
 from workshop.drawer import registry
 from workshop.shelf import pack
 from workshop.shelf.gate import FileFault
+from workshop.shelf.laptop_file import Laptop
 from workshop.shelf.shelf import Shelf
 
 NOW = datetime(2026, 3, 2, 12, 0, tzinfo=UTC)
@@ -234,11 +235,11 @@ def test_any_byte_changed_is_noticed_or_does_not_matter(tmp_path: Path, place: i
 
 
 @pytest.mark.parametrize("text", [b'[horn]\ncommand = ["/bin/sh"]\n', b'[air]\ncommand = ["x"]\n'])
-def test_settings_that_name_a_command_are_not_put_in_place_unseen(
-    tmp_path: Path, text: bytes, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_unpacked_settings_that_name_a_command_name_it_in_vain(tmp_path: Path, text: bytes) -> None:
     file = tmp_path / "some.zip"
     file.write_bytes(archive(("shop.toml", text), ("a.toml", b"a = 1\n")))
     assert main(["--shelf", str(tmp_path / "shelf"), "unpack", str(file)], now=NOW) == 0
-    assert "names a command to run" in capsys.readouterr().out
-    assert sorted(everything(tmp_path / "shelf")) == ["a.toml", "unpacked/shop (unpacked).toml"]
+    assert sorted(everything(tmp_path / "shelf")) == ["a.toml", "shop.toml"]
+    shelf = Shelf(tmp_path / "shelf", (), laptop=tmp_path / "laptop.toml")
+    assert shelf.laptop() == Laptop()
+    assert any(one.kind == "unfollowed" for one in shelf.blades()[1])

@@ -237,15 +237,15 @@ class Desk(Seat):
         )
 
     def feed(self) -> None:
-        """Read the thermometer that the settings name, aside, when it is time."""
-        settings, now = self.shop.settings, self.now()
-        if not air_feed.fed(settings) or (self.feed_at is not None and now < self.feed_at):
+        """Read the thermometer of this laptop, aside, when it is time."""
+        laptop, now = self.shelf.laptop(), self.now()
+        if not air_feed.fed(laptop) or (self.feed_at is not None and now < self.feed_at):
             return
-        self.feed_at = now + timedelta(seconds=settings.air_every_s)
+        self.feed_at = now + timedelta(seconds=laptop.air_every_s)
         before = self.blades
 
         def read() -> list[Blade]:
-            found = air_feed.read_feed(settings)
+            found = air_feed.read_feed(laptop)
             return [] if found is None else air_keeping.keep_reading(self.shelf, now, *found)
 
         if not self.aside.busy("feed"):

@@ -30,8 +30,9 @@ WORDS: tuple[tuple[str, str], ...] = (
 
 
 def setting_rows(desk: Desk, width: int) -> list[Row]:
-    """Return what the maker has set by hand in the shop's file, where that is, and how each is written."""
+    """Return what the maker has set by hand for shop and laptop, where that is, and how each is written."""
     kept, prefer = desk.shop.settings, desk.shop.prefer
+    laptop = desk.shelf.laptop()
     hours = kept.hours
     week = [
         f"{WEEKDAYS[day][:3].capitalize()} {span.from_:%H:%M} to {span.to_:%H:%M}"
@@ -39,14 +40,15 @@ def setting_rows(desk: Desk, width: int) -> list[Row]:
     ]
     sleep = f"; sleep {hours.sleep.from_:%H:%M} to {hours.sleep.to_:%H:%M}" if hours.sleep else ""
     night = "not set" if kept.night_K is None else measure.show(kept.night_K, "temperature", prefer)
-    feed = kept.air_file or " ".join(kept.air_command) or "typed by hand (T)"
-    out = [looks.row("Settings, in the shop's file, plain text to be changed with any editor", "heading")]
+    feed = laptop.air_file or " ".join(laptop.air_command) or "typed by hand (T)"
+    out = [looks.row("Settings, in plain text to be changed with any editor", "heading")]
     for left, right in (
-        ("file", str(desk.shelf.folder / SHOP_FILE)),
+        ("the shop's file", str(desk.shelf.folder / SHOP_FILE)),
         ("[hours]", (", ".join(week) or "not set: no window is too late") + sleep),
         ("[night] temperature", night),
         ("[warn] early", f"{times.words(kept.early_s)} before a mark"),
-        ("[horn] command", showable(" ".join(kept.horn), 200) or "none: the terminal's bell only"),
+        ("this laptop's file", str(desk.shelf.laptop_path or "none for this shelf")),
+        ("[horn] command", showable(" ".join(laptop.horn), 200) or "none: the terminal's bell only"),
         ("[air] file or command", showable(feed, 200)),
     ):
         out += _pair(left, right, width)

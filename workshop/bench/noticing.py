@@ -91,9 +91,9 @@ class Noticing:
     def _loudly(self, call: Call) -> None:
         desk, says = self._desk, said_of(call)
         self._alarm.tell(says)
-        words = desk.shop.settings.horn
+        words = desk.shelf.laptop().horn
         if words and not desk.aside.busy("horn"):
             desk.aside.do("horn", lambda: sound_horn(words, says), lambda _: None, self._broken)
 
     def _broken(self, error: ShopError) -> None:
-        self._desk.said = Said(f"{error} The horn is set in shop.toml.", Tone.REFUSED)
+        self._desk.said = Said(f"{error} The horn is set in laptop.toml.", Tone.REFUSED)

@@ -94,10 +94,10 @@ def _command(name: str) -> Callable[[Namespace, datetime], int]:
 
     def run(args: Namespace, now: datetime) -> int:
         from workshop.drawer.registry import NAMES
-        from workshop.shelf.places import shelf_folder
+        from workshop.shelf.places import laptop_file, shelf_folder
         from workshop.shelf.shelf import Shelf
 
-        code = work(args, Shelf(shelf_folder(args.shelf), NAMES), now)
+        code = work(args, Shelf(shelf_folder(args.shelf), NAMES, laptop=laptop_file()), now)
         return FINE if code is None else int(code)
 
     return run

@@ -20,7 +20,8 @@ from workshop.errors import ShopError
 from workshop.paper.times import near
 from workshop.shelf import air_keeping
 from workshop.shelf.air_feed import read_feed
-from workshop.shelf.shelf import SHOP_FILE, Shelf
+from workshop.shelf.places import laptop_file
+from workshop.shelf.shelf import Shelf
 from workshop.shelf.shop_file import Shop
 from workshop.shelf.store_file import find_entry
 
@@ -139,11 +140,11 @@ def air(args: Namespace, shelf: Shelf, now: datetime) -> None:
     if args.feed:
         if args.temperature:
             raise ShopError("--feed reads the air itself; right would be without a temperature.")
-        read = read_feed(shelf.shop().settings)
+        read = read_feed(shelf.laptop())
         if read is None:
             raise ShopError(
                 'No thermometer is set; right would be file = "…" or command = ["…"] under [air] in '
-                f"{shelf.folder / SHOP_FILE}."
+                f"{laptop_file()}."
             )
     elif args.temperature:
         humidity = None

@@ -15,7 +15,8 @@ from workshop.errors import ShopError
 from workshop.paper.record import record_of
 from workshop.shelf import durable, route_file, store_file
 from workshop.shelf.air_file import read_air
-from workshop.shelf.places import AIR_FILE
+from workshop.shelf.laptop_file import read_laptop
+from workshop.shelf.places import AIR_FILE, LAPTOP_FILE, laptop_file
 from workshop.shelf.shelf import KEPT, SHOP_FILE, Shelf
 from workshop.shelf.shop_file import read_shop
 from workshop.shelf.table import FileFault, Table, read_toml
@@ -71,6 +72,9 @@ def kind_of(path: Path, shelf: Shelf) -> str:
     if path.name == SHOP_FILE:
         read_shop(data, source)
         return "the shop's own file"
+    if path.name == LAPTOP_FILE:
+        read_laptop(data, source)
+        return "the laptop's own file"
     if path.name == AIR_FILE:
         return f"the record of the air, {len(read_air(data, source))} readings"
     for store, table in store_file.CLOCK_STORES.items():
@@ -143,6 +147,7 @@ def where(args: Namespace, shelf: Shelf, now: datetime) -> None:
         "there": shelf.folder.is_dir(),
         "blades": [str(shelf.path(key)) for key in keys],
         "shop": str(shelf.folder / SHOP_FILE),
+        "laptop": str(laptop_file()),
         "kept_routes": str(shelf.folder / KEPT),
         "own_routes": str(shelf.folder / "routes"),
         "own_stores": str(shelf.folder / "stores"),
@@ -160,6 +165,7 @@ def where(args: Namespace, shelf: Shelf, now: datetime) -> None:
         f"Blades:      {len(keys)}",
         f"Your routes: {places['own_routes']}",
         f"Your stores: {places['own_stores']}",
+        f"This laptop: {places['laptop']}",
     )
     say(
         f"Recipes:     {shelf.recipes}",

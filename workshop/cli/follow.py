@@ -95,14 +95,14 @@ def _pairs(shelf: Shelf, now: datetime) -> list[tuple[Blade, Clock]]:
 
 def _feed(shelf: Shelf, now: datetime, due_at: datetime) -> datetime:
     """Read the thermometer when it is time; return when it is time again. A failure is told, not raised."""
-    settings = shelf.shop().settings
-    if not air_feed.fed(settings) or now < due_at:
+    laptop = shelf.laptop()
+    if not air_feed.fed(laptop) or now < due_at:
         return due_at
     try:
-        read = air_feed.read_feed(settings)
+        read = air_feed.read_feed(laptop)
         if read is not None:
             for blade in air_keeping.keep_reading(shelf, now, *read):
                 say(f"{near(now, now)}  the air has moved the marks of {blade.name}")
     except ShopError as error:
         say(f"{near(now, now)}  {error}")
-    return now + timedelta(seconds=settings.air_every_s)
+    return now + timedelta(seconds=laptop.air_every_s)

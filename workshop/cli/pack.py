@@ -35,8 +35,6 @@ def unpack(args: Namespace, shelf: Shelf, now: datetime) -> None:
         return
     say(f"{len(done.written)} files put on the shelf {shelf.folder}, {len(done.same)} were there already.")
     for name, at in done.beside:
-        there = (shelf.folder / name).exists()
-        why = "is there and differs" if there else "names a command to run: look at it, then put it in place"
-        say(f"{name} {why}; the one unpacked is {at}")
+        say(f"{name} is there and differs; the one unpacked is {at}")
     copies = [one for one in shelf.blades()[1] if one.kind == "copy"]
     say(*(one.says() for one in copies))

@@ -229,7 +229,7 @@ def _clocks(rooms: Any) -> None:
     air = _command(rooms, "air", "keep or show the shop's air", "  workshop air 17.5C 61%\n  workshop air")
     air.add_argument("temperature", metavar="TEMP", nargs="?", default="", help="such as 17.5C")
     air.add_argument("humidity", metavar="HUMIDITY", nargs="?", default="", help="such as 61%%")
-    air.add_argument("--feed", action="store_true", help="read it from the file or command of the settings")
+    air.add_argument("--feed", action="store_true", help="read it from the thermometer set for this laptop")
 
 
 def _clock_plans(rooms: Any) -> None:

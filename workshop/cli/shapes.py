@@ -44,7 +44,9 @@ SHAPES: Mapping[str, str] = {
     ),
     "record": "blade, key, record (the Markdown)",
     "check": "files [{file, is, fault}]",
-    "where": ("version, shelf, there, blades, shop, kept_routes, own_routes, own_stores,\nrecipes, routes"),
+    "where": (
+        "version, shelf, there, blades, shop, laptop, kept_routes,\nown_routes, own_stores, recipes, routes"
+    ),
     "restore": "blade, key, from; with --list: key, older [{name, kept, fault}]",
     "pack": "file, files, left_out",
     "unpack": "written, same, beside",

@@ -6,28 +6,28 @@ from pathlib import Path
 
 from workshop.errors import ShopError
 from workshop.shelf.air_file import parse_reading
+from workshop.shelf.laptop_file import Laptop
 from workshop.shelf.outside import run_named
-from workshop.shelf.settings import Settings
 from workshop.showable import showable
 
 MOST_BYTES = 64 * 1024
 
 
-def fed(settings: Settings) -> bool:
+def fed(laptop: Laptop) -> bool:
     """Whether the maker has named a file or a command."""
-    return bool(settings.air_file or settings.air_command)
+    return bool(laptop.air_file or laptop.air_command)
 
 
-def read_feed(settings: Settings) -> tuple[float, float | None] | None:
+def read_feed(laptop: Laptop) -> tuple[float, float | None] | None:
     """Return the temperature (K) and the humidity (0..1, None: not said) from the feed; None: none is set.
 
     Raises ShopError with one sentence. Takes up to five seconds: not for the screen's thread.
     """
-    if settings.air_command:
-        return parse_reading(run_named(settings.air_command, "The thermometer"))
-    if not settings.air_file:
+    if laptop.air_command:
+        return parse_reading(run_named(laptop.air_command, "The thermometer"))
+    if not laptop.air_file:
         return None
-    path = Path(settings.air_file).expanduser()
+    path = Path(laptop.air_file).expanduser()
     try:
         if not path.is_file():
             raise ShopError(f"The air cannot be read: {showable(str(path), 80)} is no plain file.")

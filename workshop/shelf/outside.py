@@ -1,4 +1,4 @@
-"""Commands of the maker's own: a horn or lamp, a thermometer. Named in the settings and nowhere else.
+"""Commands of the maker's own: a horn or lamp, a thermometer. Named in the laptop's file and nowhere else.
 
 They run without a shell, with no input, for a few seconds at most, and their failure is one sentence.
 """
@@ -21,7 +21,7 @@ MOST_BYTES = 4096
 
 
 def run_named(words: Sequence[str], what: str, *, longest_s: float = LONGEST_S) -> str:
-    """Run a command of the settings and return the beginning of what it says.
+    """Run a command of the laptop's file and return the beginning of what it says.
 
     what: what it is for, in a sentence ("the horn"). It and all that it started are ended after
     longest_s. Raises ShopError with one sentence when it cannot be started, fails, or takes too long.
@@ -78,7 +78,7 @@ def _end(process: subprocess.Popen[bytes]) -> None:
 
 
 def sound_horn(words: Sequence[str], says: str) -> None:
-    """Sound the maker's horn or lamp: the settings' command, with what calls as its last word.
+    """Sound the maker's horn or lamp: the laptop's command, with what calls as its last word.
 
     Raises ShopError with one sentence when it fails. Takes up to five seconds: not for the screen's thread.
     """

@@ -22,7 +22,7 @@ from typing import Any
 from workshop.errors import ShopError
 from workshop.shelf import durable, places
 from workshop.shelf.backups import make_folder
-from workshop.shelf.gate import FileFault, parsed, read_plain
+from workshop.shelf.gate import FileFault, read_plain
 from workshop.showable import showable
 
 LIST = "checksums.json"
@@ -112,8 +112,8 @@ def _files(shelf: Path, left: list[str], below: tuple[str, ...] = ()) -> Iterato
 def unpack(file: Path, shelf: Path) -> Unpacked:
     """Put an archive's files on a shelf; nothing that is there is written over.
 
-    A file that is there already and differs, or settings that name a command to run, are put beside: a
-    blade as a copy that `merge` takes, anything else under `unpacked/`. Raises FileFault for an archive
+    A file that is there already and differs is put beside: a blade as a copy that `merge` takes, anything
+    else under `unpacked/`. Raises FileFault for an archive
     that is not whole, before anything is written.
     """
     try:
@@ -212,7 +212,7 @@ def _read(archive: zipfile.ZipFile, member: zipfile.ZipInfo, file: Path) -> byte
 def _place(shelf: Path, name: str, raw: bytes, done: Unpacked) -> None:
     path = shelf.joinpath(*name.split("/"))
     make_folder(shelf, path.parent)
-    if not os.path.lexists(path) and not (name == "shop.toml" and _names_a_program(raw)):
+    if not os.path.lexists(path):
         durable.save(path, raw)
         done.written.append(name)
         return
@@ -223,15 +223,6 @@ def _place(shelf: Path, name: str, raw: bytes, done: Unpacked) -> None:
     make_folder(shelf, beside.parent)
     durable.save(beside, raw)
     done.beside.append((name, str(beside.relative_to(shelf))))
-
-
-def _names_a_program(raw: bytes) -> bool:
-    """Whether a shop's file names a command to run: then it is for the maker to put it in place."""
-    try:
-        tables = parsed(raw, "shop.toml")[0].values()
-    except FileFault:
-        return False
-    return any("command" in one for one in tables if isinstance(one, dict))
 
 
 def _beside(shelf: Path, name: str) -> Path:

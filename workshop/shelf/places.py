@@ -23,6 +23,7 @@ _DEVICES = {
 SHOP_FILE, AIR_FILE, LEARNED_FILE, ANCHOR_FILE = "shop.toml", "air.toml", "learned.toml", "anchor.toml"
 SHOP_FILES = frozenset({SHOP_FILE, AIR_FILE, LEARNED_FILE, ANCHOR_FILE})
 """Files of the shop itself, beside those of the blades."""
+LAPTOP_FILE = "laptop.toml"
 
 _TAKEN = _DEVICES | {name.removesuffix(".toml") for name in SHOP_FILES}
 
@@ -42,6 +43,14 @@ def shelf_folder(named: str | None) -> Path:
     if chosen:
         return Path(chosen).expanduser().absolute()
     return Path(platformdirs.user_data_dir("workshop-companion", appauthor=False)) / "shelf"
+
+
+def laptop_file() -> Path:
+    """Return the file of what stands beside this laptop: WORKSHOP_LAPTOP, else in the platform's folder."""
+    chosen = os.environ.get("WORKSHOP_LAPTOP") or ""
+    if chosen:
+        return Path(chosen).expanduser().absolute()
+    return Path(platformdirs.user_config_dir("workshop-companion", appauthor=False)) / LAPTOP_FILE
 
 
 def is_plain(name: str) -> bool:

@@ -1,4 +1,4 @@
-"""The maker's settings in the shop's file: hours, night, warning, horn, and what feeds the air.
+"""The maker's settings in the shop's file: hours, night, warning.
 
 All are written by the maker and only read here. A table that is not there means: not set.
 """
@@ -13,8 +13,6 @@ from workshop.build.day import WEEKDAYS, Hours, Span
 from workshop.shelf.table import Table
 
 EARLY_S = 600.0
-EVERY_S = 300.0
-MOST_WORDS = 32
 
 _SPAN = re.compile(r"(\d{1,2}):(\d{2})\s*(?:to|-|–)\s*(\d{1,2}):(\d{2})$", re.IGNORECASE)
 _HOURS_RIGHT = '"08:00 to 18:00", or "off"'
@@ -23,47 +21,27 @@ _HOURS_RIGHT = '"08:00 to 18:00", or "off"'
 @dataclass(frozen=True)
 class Settings:
     """What the maker has set. night_K: the shop's air at night as he expects it. early_s: how long before a
-    mark it is called. horn: a command and its words, run when a mark calls. air_file, air_command: what a
-    thermometer writes or says; air_every_s: how often it is looked at.
+    mark it is called.
     """
 
     hours: Hours = field(default_factory=Hours)
     night_K: float | None = None
     early_s: float = EARLY_S
-    horn: tuple[str, ...] = ()
-    air_file: str = ""
-    air_command: tuple[str, ...] = ()
-    air_every_s: float = EVERY_S
 
 
-def read_settings(top: Table, air: Table) -> Settings:
+def read_settings(top: Table) -> Settings:
     """Return the settings in the shop's file; raises FileFault for what cannot be taken."""
-    night, warn, horn = top.table("night"), top.table("warn"), top.table("horn")
+    night, warn = top.table("night"), top.table("warn")
     made = Settings(
         hours=_hours(top.table("hours")),
         night_K=night.si("temperature", "temperature") if "temperature" in night.data else None,
         early_s=warn.si("early", "time", EARLY_S),
-        horn=_command(horn, "command"),
-        air_file=air.text("file", ""),
-        air_command=_command(air, "command"),
-        air_every_s=air.si("every", "time", EVERY_S),
     )
-    if made.air_file and made.air_command:
-        raise air.fault("command", "stands beside a file", "one of the two")
-    if not 10 <= made.air_every_s <= 86_400:
-        raise air.fault("every", "is too short or too long", "from 10 s to 24 h, such as 5 min")
     if not 0 <= made.early_s <= 86_400:
         raise warn.fault("early", "is too long", "at most 24 h, such as 10 min")
-    for table in (night, warn, horn):
+    for table in (night, warn):
         table.close()
     return made
-
-
-def _command(table: Table, key: str) -> tuple[str, ...]:
-    words = table.texts(key)
-    if len(words) > MOST_WORDS or any("\0" in word for word in words):
-        raise table.fault(key, "is not a command", 'a list of words, such as ["/usr/bin/aplay", "horn.wav"]')
-    return words
 
 
 def _hours(table: Table) -> Hours:

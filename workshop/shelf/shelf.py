@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import contextlib
 import hashlib
 import os
 from collections.abc import Callable, Collection, Mapping
@@ -18,6 +17,7 @@ from workshop.build.route import Route
 from workshop.errors import ShopError
 from workshop.shelf import backups, blade_file, by_hand, copies, durable, places, route_file
 from workshop.shelf.keeping import Keeping, read_inside
+from workshop.shelf.laptop_file import Laptop, LaptopSettings
 from workshop.shelf.own_recipes import OwnRecipes
 from workshop.shelf.shop_file import Shop
 from workshop.shelf.shop_keeping import ShopKeeping
@@ -40,9 +40,17 @@ class Shelf:
     """The files of one maker. Every change is on disk when the call returns, or NotSaved is raised."""
 
     def __init__(
-        self, folder: Path, calculators: Collection[str], now: Callable[[], datetime] = _present
+        self,
+        folder: Path,
+        calculators: Collection[str],
+        now: Callable[[], datetime] = _present,
+        *,
+        laptop: Path | None = None,
     ) -> None:
-        """Open a shelf; `calculators` are the names a route's step may call on. now: dates the backups."""
+        """Open a shelf; `calculators` are the names a route's step may call on. now: dates the backups.
+
+        laptop: the file of what stands beside this laptop (horn, thermometer); None: nothing does.
+        """
         self.folder = folder
         self.recipes = places.recipes_folder()
         self.now = now
@@ -55,6 +63,8 @@ class Shelf:
         self._writers: dict[str, blade_file.BladeWriter] = {}
         self._entries: dict[str, StoreEntry] | None = None
         self._shop = ShopKeeping(folder, folder / SHOP_FILE, now)
+        self.laptop_path = laptop
+        self._laptop = LaptopSettings(laptop)
         self._seen = False
 
     def prepare(self) -> None:
@@ -127,8 +137,7 @@ class Shelf:
 
     def parse(self, key: str, raw: bytes) -> Blade:
         """Return the blade in a text that is, or is to be, its file; raises FileFault."""
-        data, source = parse_toml(raw, str(self.path(key)))
-        return self._from_tables(key, data, source)
+        return self._from_tables(key, *parse_toml(raw, str(self.path(key))))
 
     def _from_tables(self, key: str, data: Mapping[str, Any], source: Source) -> Blade:
         top = Table(data, source)
@@ -154,11 +163,7 @@ class Shelf:
             if apart:
                 bad.append(Unread(blade.key, copies.apart_says(blade, apart), "apart"))
         bad += [Unread(name, why, "own") for name, why in self.own.faults()]
-        with contextlib.suppress(FileNotFoundError):
-            try:
-                self._shop.as_kept()
-            except ShopError as error:
-                bad.append(Unread("shop", str(error), "own"))
+        bad += [*self._shop.faults(self.laptop_path), *self._laptop.faults()]
         return sorted(own, key=lambda blade: (blade.started, blade.key)), bad
 
     def _offer(self, key: str) -> str:
@@ -384,6 +389,10 @@ class Shelf:
     def shop(self) -> Shop:
         """Return the shop's air and looks as last kept; as last known when the file cannot be read."""
         return self._shop.shop()
+
+    def laptop(self) -> Laptop:
+        """Return what stands beside this laptop, as set now; as last known when its file cannot be taken."""
+        return self._laptop.now()
 
     def keep_shop(self, change: Callable[[Shop], Shop]) -> Shop:
         """Change what is kept of the shop, on disk before it returns. A file that cannot be read is left."""

@@ -16,7 +16,7 @@ from workshop.shelf.table import Source, Table, celsius
 LENGTH_LOOKS = ("mm", "in", "fraction", "thou")
 TEMPERATURE_LOOKS = ("°C", "°F")
 MASS_LOOKS = ("g", "oz")
-SET_BY_HAND = ("hours", "night", "warn", "horn")
+SET_BY_HAND = ("hours", "night", "warn")
 
 
 @dataclass(frozen=True)
@@ -40,9 +40,8 @@ def read_shop(data: Mapping[str, Any], source: Source) -> Shop:
     air = top.table("air")
     looks = top.table("show")
     plain = measure.Preference()
-    settings = read_settings(top, air)
+    settings = read_settings(top)
     by_hand = {name: top.data[name] for name in SET_BY_HAND if name in top.data}
-    feed = {name: air.data[name] for name in ("file", "command", "every") if name in air.data}
     return Shop(
         air_K=air.si("temperature", "temperature") if "temperature" in air.data else None,
         humidity=air.si("humidity", "humidity") if "humidity" in air.data else None,
@@ -53,7 +52,7 @@ def read_shop(data: Mapping[str, Any], source: Source) -> Shop:
             mass=looks.one_of("mass", MASS_LOOKS, plain.mass),
         ),
         settings=settings,
-        extra={**top.rest(), **by_hand, "air": {**air.rest(), **feed}, "show": looks.rest()},
+        extra={**top.rest(), **by_hand, "air": air.rest(), "show": looks.rest()},
     )
 
 

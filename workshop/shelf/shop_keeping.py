@@ -7,11 +7,14 @@ from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
 
-from workshop.shelf import backups, by_hand, durable
+from workshop.errors import ShopError
+from workshop.shelf import backups, by_hand, durable, places
 from workshop.shelf.gate import FileFault
 from workshop.shelf.keeping import read_inside
+from workshop.shelf.laptop_file import not_of_the_shelf
 from workshop.shelf.shop_file import Shop, read_shop, shop_bytes
 from workshop.shelf.table import parse_toml
+from workshop.shelf.unread import Unread
 
 MOST_ROUNDS = 20
 
@@ -35,6 +38,20 @@ class ShopKeeping:
     def as_kept(self) -> Shop:
         """Return the shop as it is on disk; raises FileFault for a file that cannot be taken."""
         return self._read(self._raw())
+
+    def faults(self, laptop: Path | None) -> list[Unread]:
+        """Return what of the file is not taken, to be shown. laptop: the file that may name a command."""
+        try:
+            self.as_kept()
+            raw = self._raw()
+            found = not_of_the_shelf(parse_toml(raw, str(self.path))[0]) if raw else []
+        except ShopError as error:
+            return [Unread("shop", str(error), "own")]
+        if not found:
+            return []
+        verb, home = "are" if len(found) > 1 else "is", str(laptop or places.LAPTOP_FILE)
+        why = f"{' and '.join(found)} {verb} not followed on a shelf"
+        return [Unread("shop", f"{why}; right would be the same lines in {home}.", "unfollowed")]
 
     def _raw(self) -> bytes:
         if not self.path.exists() and not self.path.is_symlink():

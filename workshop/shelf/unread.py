@@ -14,13 +14,15 @@ class Unread:
     """A file that is not taken as a blade: left as it is and shown with the reason.
 
     kind: "broken", "newer" (shown, not changed), "copy" of a blade, "apart" (a conflict kept beside),
-    "lost" (an older text was saved over it), or "own" (a route, a store or the shop's file; the program's
-    own stands in for it).
+    "lost" (an older text was saved over it), "own" (a route, a store, the shop's or the laptop's file; the
+    program's own stands in for it), or "unfollowed" (settings that a shelf has no say in).
+    path: the file, where it is not the one that the key has on the shelf.
     """
 
     key: str
     why: str
     kind: str = "broken"
+    path: Path | None = None
 
     def says(self) -> str:
         """Return in words what is the matter with it."""
@@ -28,8 +30,8 @@ class Unread:
         return f"{self.key}: {start}{self.why}"
 
     def data(self, path: Path) -> dict[str, str]:
-        """Return the same as data."""
-        return {"file": str(path), "why": self.why, "kind": self.kind}
+        """Return the same as data; path: the file that the key has on the shelf."""
+        return {"file": str(self.path or path), "why": self.why, "kind": self.kind}
 
 
 def newer_says(blade: Blade) -> str:
