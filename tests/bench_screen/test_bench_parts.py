@@ -20,7 +20,7 @@ from workshop.bench.desk import Desk, Tone
 from workshop.bench.help import help_rows
 from workshop.bench.line import Line
 from workshop.bench.lines import key_rows
-from workshop.bench.stepcard import StepCard, card_rows, pages
+from workshop.bench.stepcard import StepCard, card_rows, hours, pages
 from workshop.bench.steplist import list_rows
 from workshop.bench.ticking import Ticking, until_next
 from workshop.build.blade import Blade, State
@@ -67,6 +67,24 @@ def test_the_help_names_every_command() -> None:
 
 def test_every_bench_command_does_something() -> None:
     assert {command.id for command in at_place("bench")} <= set(acts.ACTS)
+
+
+def test_a_command_that_does_not_apply_says_why_in_a_sentence(
+    shelf: Shelf, desk: Desk, now: datetime
+) -> None:
+    def why(name: str) -> str:
+        return next(one for one in at_place("bench") if one.id == name).refusal(desk)
+
+    assert why("ready") == "A1 Written spec has no run with the hands full to get ready."
+    assert why("do-over") == "A1 Written spec is not begun, so there is nothing to do over."
+    assert why("seen") == "No mark is told just now; Space does what is next."
+    assert why("witness") == "No glue cures, so no witness to press."
+    assert why("take-back") == "Heron has no change to take back."
+    desk.leave_out("not for this one")
+    assert why("take-back") == ""
+    assert why("anyway") == "A1 Written spec is left out; F does it over."
+    bare = Desk(shelf, lambda: now)
+    assert all("R" in one.refusal(bare) for one in at_place("bench") if one.id in ("number", "take-back"))
 
 
 def test_a_makers_own_key_is_laid_over_and_a_clash_refused() -> None:
@@ -295,6 +313,32 @@ def test_what_space_ticks_next_is_in_sight_whatever_page_was_turned_to(shelf: Sh
             assert check.split()[0] in shown
             card.page = 99
             desk.do_next()
+
+
+def test_a_list_over_the_card_counts_no_pages_and_turns_none(desk: Desk) -> None:
+    card = StepCard(desk)
+    card.rows(80, 4)
+    card.page = 1
+    low = card.rows(80, 2)
+    assert "page" not in looks.plain(low[:1])
+    assert card.page == 1
+    assert "page 2 of" in looks.plain(card.rows(80, 4)[:1])
+
+
+@pytest.mark.parametrize(
+    ("seconds", "says"),
+    [
+        ((2700.0,), "45 min waiting"),
+        ((2700.0, 2700.0), "45 min waiting"),
+        ((7200.0, 14400.0), "2 to 4 h waiting"),
+        ((86400.0, 604800.0), "1 to 7 days waiting"),
+        ((1800.0, 5400.0), "30 min to 1 h 30 waiting"),
+        ((86400.0,), "24 h waiting"),
+        ((), ""),
+    ],
+)
+def test_how_long_a_step_takes_is_said_as_one_says_it(seconds: tuple[float, ...], says: str) -> None:
+    assert hours(seconds, "waiting") == says
 
 
 def test_every_word_of_a_step_is_on_some_page_of_its_card(shelf: Shelf, now: datetime) -> None:

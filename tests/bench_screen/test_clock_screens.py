@@ -286,6 +286,19 @@ def test_pane_and_wall_say_what_passed_what_comes_and_the_last_chance(glue: Shel
 # -- the maker's day, and what must not overlap
 
 
+def test_a_clock_with_room_below_is_not_cut(glue: Shelf, now: datetime) -> None:
+    desk = Desk(glue, lambda: now)
+    desk.open("heron")
+    desk.start_clock("mix", entry=desk.entries_for("mix")[0])
+    clock = desk.clocks()[0].clock
+    words = f"{clock.title} {clock.marks[0].do} {clock.marks[-1].says}".split()
+    shown = looks.plain(clock_rows(desk, 40, 30)).split()
+    assert not [word for word in words if word not in shown]
+    low = clock_rows(desk, 40, 5)
+    assert len(low) == 5
+    assert all(looks.width_of(line) <= 40 for line in low)
+
+
 async def test_before_it_starts_a_window_in_the_night_is_said_with_a_better_start(
     glue: Shelf, now: datetime, at_glue: Any
 ) -> None:

@@ -204,8 +204,8 @@ class BenchApp(Seen, inherit_bindings=False):
 
     def run_command(self, command: Command, pane: Pane) -> None:
         """Do a command: the same everywhere, or the pane's own. May raise ShopError."""
-        if not command.allowed(self.desk):
-            raise ShopError(f"Not now: {command.says}.")
+        if why := command.refusal(self.desk):
+            raise ShopError(why)
         act = acts.ACTS.get(command.id)
         if act is not None:
             act(self)

@@ -72,11 +72,25 @@ def line_of(pair: BladeClock, now: datetime, width: int, doing: str = "") -> Row
     return looks.beside(looks.row(whose), looks.row(right, "bad" if verb == "since" else "plain"), width)
 
 
+def _doing_word(pair: BladeClock, doing: str) -> str:
+    return (doing or showable(pair.clock.round_of, 30)).upper()
+
+
 def name_row(pair: BladeClock, doing: str, width: int) -> Row:
     """Return a clock's name, and at the right edge what its joint is doing, its round, or nothing."""
-    word = (doing or showable(pair.clock.round_of, 30)).upper()
-    name = looks.row(clock_name(pair), "strong")
+    word, name = _doing_word(pair, doing), looks.row(clock_name(pair), "strong")
     return looks.beside(name, looks.row(word, "strong"), width, " ") if word else name
+
+
+def name_rows(pair: BladeClock, doing: str, width: int) -> list[Row]:
+    """Return the same with nothing cut, over as many lines as it needs."""
+    word = _doing_word(pair, doing)
+    *more, last = [looks.row(line, "strong") for line in looks.wrapped(clock_name(pair), width)]
+    if not word:
+        return [*more, last]
+    if looks.width_of(last) + len(word) < width:
+        return [*more, looks.beside(last, looks.row(word, "strong"), width, " ")]
+    return [*more, last, looks.row(f"{word:>{width}}", "strong")]
 
 
 def last_words(clock: Clock, mark: Mark, now: datetime, early_s: float) -> str:
@@ -87,8 +101,16 @@ def last_words(clock: Clock, mark: Mark, now: datetime, early_s: float) -> str:
 def urgent_rows(
     pair: BladeClock, now: datetime, width: int, blocks: bool = True, doing: str = "", early_s: float = 600.0
 ) -> list[Row]:
-    """Return the most urgent clock: its name, its digits, and beside them what is next and what to do."""
-    lines: list[Row] = [name_row(pair, doing, width)]
+    """Return the most urgent clock: its name, its digits, and beside them what is next and what to do.
+
+    Nothing is cut: names and instructions go on over as many lines as they need.
+    """
+    return [*name_rows(pair, doing, width), *_counted_rows(pair, now, width, blocks, early_s)]
+
+
+def _counted_rows(pair: BladeClock, now: datetime, width: int, blocks: bool, early_s: float) -> list[Row]:
+    """Return a clock's digits, three rows or more, and below them what to do."""
+    lines: list[Row] = []
     found = shown_mark(pair.clock, now)
     if found is None and pair.clock.kind == "count":
         counted = times.digits(pair.clock.elapsed_s(now))
@@ -118,9 +140,10 @@ def urgent_rows(
         look = "bad" if verb == "since" and number == 0 else "strong" if number == 0 else "plain"
         lines.append(((f"{part:<{wide}}  ", "digits"), (word, look)))
     if mark.do:
-        lines.append(looks.row(f"do: {showable(mark.do, 160)}", "plain"))
+        lines += [looks.row(line) for line in looks.wrapped(f"do: {showable(mark.do, 160)}", width, 2)]
     if verb == "since" and mark.late:
-        lines.append(looks.row(f"late: {showable(mark.late, 160)}", "warn"))
+        late = looks.wrapped(f"late: {showable(mark.late, 160)}", width, 2)
+        lines += [looks.row(line, "warn") for line in late]
     return lines
 
 
@@ -141,7 +164,8 @@ def ahead_rows(clock: Clock, now: datetime, width: int) -> list[Row]:
             continue
         do = f": {mark.do}" if mark.do else ""
         shuts = f" to {times.when(mark.shuts, now)}" if mark.shuts else ""
-        lines.append(looks.row(f"  {times.when(mark.opens, now)}{shuts}  {showable(mark.says + do, 160)}"))
+        text = f"{times.when(mark.opens, now)}{shuts}  {showable(mark.says + do, 160)}"
+        lines += [looks.row(f"  {line}") for line in looks.wrapped(text, width - 2, 2)]
     return lines
 
 
@@ -153,14 +177,16 @@ def clock_rows(desk: Desk, width: int, height: int, blocks: bool = True) -> list
     head = looks.ruled("clocks", count, width)
     if not pairs:
         return [head, looks.row("No clock runs."), *_soonest_words(desk)]
-    first = urgent_rows(pairs[0], now, width, blocks, desk.doing(pairs[0]), desk.shop.settings.early_s)
-    if pairs[0].clock.caution:
-        first.append(looks.row(showable(pairs[0].clock.caution, 200), "warn"))
+    doing = desk.doing(pairs[0])
+    first = urgent_rows(pairs[0], now, width, blocks, doing, desk.shop.settings.early_s)
+    caution = showable(pairs[0].clock.caution, 200)
+    first += [looks.row(line, "warn") for line in looks.wrapped(caution, width, 2) if caution]
     near = pairs[1 : height + 1]
     others = [line_of(pair, now, width, desk.doing(pair)) for pair in near]
     room = height - 1 - len(first)
     if len(others) > room:
-        first, room = first[:4], height - 5
+        counted = _counted_rows(pairs[0], now, width, blocks, desk.shop.settings.early_s)
+        first, room = [name_row(pairs[0], doing, width), *counted[:3]], height - 5
     if len(others) > room:
         shown = max(room - 1, 0)
         others = [*others[:shown], looks.row(f"and {len(pairs) - 1 - shown} more: W wall, R rack")]

@@ -13,7 +13,8 @@ from workshop.bench.desk import Desk
 from workshop.build.blade import CLOSED, State
 from workshop.errors import ShopError
 
-Allowed = Callable[[Desk], bool]
+Refusal = Callable[[Desk], str]
+"""Why a command does not apply now, in a sentence; "" where it does."""
 
 PLACES: Mapping[str, str] = {
     "bench": "at the bench",
@@ -34,46 +35,57 @@ PLACES: Mapping[str, str] = {
 """Each place of the program where keys mean something, in words."""
 
 
-def always(_: Desk) -> bool:
-    """Allow a command at any time."""
-    return True
+def always(_: Desk) -> str:
+    """Refuse a command never."""
+    return ""
 
 
-def with_step(desk: Desk) -> bool:
-    """Allow a command when a step is looked at."""
-    return desk.step is not None
+def with_step(desk: Desk) -> str:
+    """Refuse a command where no step is looked at."""
+    return "" if desk.step is not None else "No step is looked at; R goes to the rack, to take a blade."
 
 
-def begun(desk: Desk) -> bool:
-    """Allow a command when the step looked at was begun, so that there is something to do over."""
+def begun(desk: Desk) -> str:
+    """Refuse a command on a step that was not begun: there is nothing of it to do over."""
+    if _state(desk) in (State.DONE, State.LEFT_OUT, State.IN_HAND, State.RESTING):
+        return ""
+    return with_step(desk) or f"{_step(desk)} is not begun, so there is nothing to do over."
+
+
+def open_step(desk: Desk) -> str:
+    """Refuse a command on a step that is done or left out."""
     state = _state(desk)
-    return state in (State.DONE, State.LEFT_OUT, State.IN_HAND, State.RESTING)
+    if state is None or state not in CLOSED:
+        return with_step(desk)
+    return f"{_step(desk)} is {state.value}; F does it over."
 
 
-def open_step(desk: Desk) -> bool:
-    """Allow a command when the step looked at is neither done nor left out."""
-    state = _state(desk)
-    return state is not None and state not in CLOSED
+def can_take_back(desk: Desk) -> str:
+    """Refuse a command where the blade in hand has no change to take back."""
+    if desk.blade is None:
+        return "No blade is in hand; R goes to the rack, to take one."
+    return "" if desk.blade.backs else f"{desk.blade.name} has no change to take back."
 
 
-def can_take_back(desk: Desk) -> bool:
-    """Allow a command when the blade in hand has a change to take back."""
-    return desk.blade is not None and bool(desk.blade.backs)
+def told(desk: Desk) -> str:
+    """Refuse a command where no mark has come that is told but not asked about."""
+    return "" if desk.calls() else "No mark is told just now; Space does what is next."
 
 
-def told(desk: Desk) -> bool:
-    """Allow a command when a mark has come that is told but not asked about."""
-    return bool(desk.calls())
+def has_witness(desk: Desk) -> str:
+    """Refuse a command where no clock runs that has a witness blob."""
+    return "" if any(pair.clock.blob for pair in desk.clocks()) else "No glue cures, so no witness to press."
 
 
-def has_witness(desk: Desk) -> bool:
-    """Allow a command when a clock runs that has a witness blob."""
-    return any(pair.clock.blob for pair in desk.clocks())
+def has_moves(desk: Desk) -> str:
+    """Refuse a command on a step that has no moves to run through."""
+    if desk.step is None or desk.step.moves:
+        return with_step(desk)
+    return f"{_step(desk)} has no run with the hands full to get ready."
 
 
-def has_moves(desk: Desk) -> bool:
-    """Allow a command when the step looked at has moves to run through."""
-    return desk.step is not None and bool(desk.step.moves)
+def _step(desk: Desk) -> str:
+    return "" if desk.step is None else f"{desk.step.id} {desk.step.title}"
 
 
 def _state(desk: Desk) -> State | None:
@@ -82,18 +94,21 @@ def _state(desk: Desk) -> State | None:
 
 @dataclass(frozen=True, slots=True)
 class Command:
-    """One command. keys: the first is shown; short: two words for the key line, "" to keep it off there."""
+    """One command. keys: the first is shown; short: two words for the key line, "" to keep it off there.
+
+    refusal: why it does not apply now, "" where it does.
+    """
 
     id: str
     says: str
     keys: tuple[str, ...]
     where: str
     short: str = ""
-    allowed: Allowed = always
+    refusal: Refusal = always
 
 
 def _at(
-    where: str, *commands: tuple[str, str, str, str] | tuple[str, str, str, str, Allowed]
+    where: str, *commands: tuple[str, str, str, str] | tuple[str, str, str, str, Refusal]
 ) -> list[Command]:
     """Return commands of one place from rows of: id, keys with spaces between, short words, what it does."""
     return [

@@ -181,7 +181,7 @@ class KeyLine(Pane):
 
     def rows(self, width: int, height: int) -> list[Row]:
         """Return the key line of the place the maker is at."""
-        commands = [one for one in at_place(self.now_at, self.table) if one.allowed(self.desk)]
+        commands = [one for one in at_place(self.now_at, self.table) if not one.refusal(self.desk)]
         words = self.space_words
         if words is None:
             words = next_words(self.desk) if self.now_at == "bench" else ""

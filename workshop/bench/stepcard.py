@@ -20,6 +20,9 @@ from workshop.showable import showable
 NOW = "NOW   "
 """How the check that Space ticks next is marked."""
 
+FEWEST_LINES = 4
+"""With fewer lines, while a list or a prompt is open below, there is no turning of pages."""
+
 TWO_COLUMNS = 76
 """From this width on, checks and values stand side by side."""
 
@@ -59,9 +62,14 @@ def _page_of_now(all_pages: list[list[Row]]) -> int:
 
 
 def hours(seconds: Iterable[float], words: str) -> str:
-    """Return how long a step takes, from the recipe's range: "45 min by hand", "2 h to 4 h waiting"."""
-    ends = [times.words(one) for one in seconds]
-    return f"{' to '.join(dict.fromkeys(ends))} {words}" if ends else ""
+    """Return how long a step takes, from the recipe's range: "45 min by hand", "2 to 4 h waiting"."""
+    ends = list(dict.fromkeys(times.words(one) for one in seconds))
+    if len(ends) == 2 and ends[0] == "24 h" and ends[1].endswith("days"):
+        ends[0] = "1 day"
+    first, last = (end.split() for end in (ends[0], ends[-1])) if ends else ([], [])
+    if len(ends) == 2 and len(first) == len(last) == 2 and first[1].rstrip("s") == last[1].rstrip("s"):
+        ends[0] = first[0]
+    return f"{' to '.join(ends)} {words}" if ends else ""
 
 
 def _said(word: str, text: str, width: int, look: str = "plain") -> list[Row]:
@@ -217,17 +225,23 @@ class StepCard(Pane):
         """Return the heading and one page."""
         step = self.desk.step
         all_pages = pages(card_rows(self.desk, width), height - 1)
-        of = (self.desk.key, self.desk.step_id, self.desk.natural())
-        if of != self._of:  # what Space does next is never out of sight
-            self._of, self.page = of, _page_of_now(all_pages)
-        self.page = min(self.page, len(all_pages) - 1)
-        count = f"page {self.page + 1} of {len(all_pages)} ←→" if len(all_pages) > 1 else ""
         if step is None:
             return [looks.ruled("step", "", width)]
+        at, count = self._turned(all_pages, height)
         word = self.desk.states()[step.id].value
         sign = " · 1way" if step.one_way else ""
         head = looks.ruled(f"{step.id}  {showable(step.title, 80)} · {word}{sign}", count, width)
-        return [head, *all_pages[self.page]]
+        return [head, *all_pages[at]]
+
+    def _turned(self, all_pages: list[list[Row]], height: int) -> tuple[int, str]:
+        """Return which page is shown and how it is counted; what Space does next is never out of sight."""
+        if height < FEWEST_LINES:
+            return _page_of_now(all_pages), ""
+        of = (self.desk.key, self.desk.step_id, self.desk.natural())
+        if of != self._of:
+            self._of, self.page = of, _page_of_now(all_pages)
+        self.page = min(self.page, len(all_pages) - 1)
+        return self.page, f"page {self.page + 1} of {len(all_pages)} ←→" if len(all_pages) > 1 else ""
 
     def turn(self, by: int) -> None:
         """Turn so many pages; it stops at both ends."""

@@ -53,7 +53,7 @@ def list_rows(desk: Desk, width: int, height: int) -> list[Row]:
     done = sum(states[step.id] in (State.DONE, State.LEFT_OUT) for step in steps)
     tail = f", {done} done" if width >= 48 else ""
     title = blade.route.phase_title(at.phase)
-    head = looks.ruled(f"{at.phase} {showable(title, 60)}", f"{place} of {len(steps)}{tail}", width)
+    head = looks.ruled(f"{at.phase} {showable(title, 60)}", f"step {place} of {len(steps)}{tail}", width)
     room = max(height - 1, 1)
     first = min(max(here - room // 2, 0), max(len(lines) - room, 0))
     return [head, *(_line(desk, one, width) for one in lines[first : first + room])]
