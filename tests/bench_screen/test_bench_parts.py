@@ -315,14 +315,17 @@ def test_what_space_ticks_next_is_in_sight_whatever_page_was_turned_to(shelf: Sh
             desk.do_next()
 
 
-def test_a_list_over_the_card_counts_no_pages_and_turns_none(desk: Desk) -> None:
+def test_a_list_over_the_card_counts_no_pages_and_turns_none(shelf: Shelf, now: datetime) -> None:
+    blade = shelf.begin("Wren", "hidden-tang", now)
+    desk = Desk(shelf, lambda: now)
+    desk.open(blade.key)
     card = StepCard(desk)
-    card.rows(80, 4)
+    card.rows(80, 6)
     card.page = 1
     low = card.rows(80, 2)
     assert "page" not in looks.plain(low[:1])
     assert card.page == 1
-    assert "page 2 of" in looks.plain(card.rows(80, 4)[:1])
+    assert "page 2 of" in looks.plain(card.rows(80, 6)[:1])
 
 
 @pytest.mark.parametrize(

@@ -7,7 +7,7 @@ from datetime import datetime
 from typing import Any
 
 from workshop.build import changes, standing, timekeeping
-from workshop.build.blade import CLOSED, Blade
+from workshop.build.blade import CLOSED, Blade, LogEntry, Value
 from workshop.build.clock import due, most_urgent, next_moment
 from workshop.cli.text import columns, dump, say, utc
 from workshop.cli.together import pair
@@ -54,7 +54,10 @@ def note(args: Namespace, shelf: Shelf, now: datetime) -> None:
     blade = shelf.find(args.blade)
     step = changes.step_named(blade, args.step).id if args.step else ""
     text = " ".join(args.text)
-    shelf.change(blade.key, lambda one: changes.note(one, text, now, step))
+    changed = shelf.change(blade.key, lambda one: changes.note(one, text, now, step))
+    if args.json:
+        dump({"blade": blade.name, "key": blade.key, **_entry_data(changed, "note")})
+        return
     say(f"Noted on {blade.name}.")
 
 
@@ -67,8 +70,20 @@ def back(args: Namespace, shelf: Shelf, now: datetime) -> None:
         return timekeeping.rework(changes.take_back(one, now), air, now)
 
     changed = shelf.change(blade.key, back_to)
-    taken = next(entry.says for entry in reversed(changed.log) if entry.did == "take back")
-    say(f"{blade.name}: {taken}.")
+    if args.json:
+        dump({"blade": blade.name, "key": blade.key, **_entry_data(changed, "take back")})
+        return
+    say(f"{blade.name}: {_newest(changed, 'take back').says}.")
+
+
+def _newest(blade: Blade, did: str) -> LogEntry:
+    return next(entry for entry in reversed(blade.log) if entry.did == did)
+
+
+def _entry_data(blade: Blade, did: str) -> dict[str, str | None]:
+    """Return the newest entry of the log of a kind, as data."""
+    entry = _newest(blade, did)
+    return {"step": entry.step or None, "says": entry.says, "at": utc(entry.at)}
 
 
 def rack_lines(blades: list[Blade], now: datetime) -> list[str]:
@@ -120,18 +135,14 @@ def blade_data(blade: Blade, now: datetime) -> dict[str, Any]:
         "step": step_brief(blade, step.id, now) if step else None,
         "next_mark": next_mark(blade, now) or None,
         "clocks_running": len(blade.running()),
-        "values": {
-            name: {
-                "text": one.text,
-                "kind": one.kind,
-                "si": one.si,
-                "step": one.step,
-                "at": utc(one.at),
-                "why": one.why,
-            }
-            for name, one in blade.values.items()
-        },
+        "values": {name: value_data(one) for name, one in blade.values.items()},
     }
+
+
+def value_data(one: Value) -> dict[str, Any]:
+    """Return a measurement of a blade, as data."""
+    known = {"text": one.text, "kind": one.kind, "si": one.si, "step": one.step}
+    return {**known, "at": utc(one.at), "why": one.why}
 
 
 def step_brief(blade: Blade, step_id: str, now: datetime) -> dict[str, str]:

@@ -105,6 +105,9 @@ def answer(args: Namespace, shelf: Shelf, now: datetime) -> None:
         ids = ", ".join(known.id for known in one.marks)
         raise ShopError(f"The clock {one.title} has no mark '{mark}'; it has: {ids}.")
     changed = shelf.change(blade.key, lambda known: changes.answer_mark(known, one.id, mark, now))
+    if args.json:
+        dump(clock_data(changed, changed.clocks[one.id], now))
+        return
     say(f"{blade.name}: {changed.log[-1].says}.")
 
 
@@ -112,7 +115,10 @@ def stop(args: Namespace, shelf: Shelf, now: datetime) -> None:
     """Stop a clock before its last mark."""
     blade = shelf.find(args.blade)
     one = _running(blade, args.clock, now)
-    shelf.change(blade.key, lambda known: changes.stop_clock(known, one.id, now, args.why))
+    changed = shelf.change(blade.key, lambda known: changes.stop_clock(known, one.id, now, args.why))
+    if args.json:
+        dump(clock_data(changed, changed.clocks[one.id], now))
+        return
     say(f"{blade.name}: {one.title} is stopped.")
 
 

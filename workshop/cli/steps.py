@@ -12,6 +12,7 @@ from workshop.build.ledger import last_said
 from workshop.build.route import Entry, Step
 from workshop.build.slip import in_words, stale
 from workshop.build.values import read_entry
+from workshop.cli.blades import value_data
 from workshop.cli.minding import before_start
 from workshop.cli.text import columns, dump, say, utc
 from workshop.cli.together import Change, as_one, pair, right
@@ -74,6 +75,10 @@ def value(args: Namespace, shelf: Shelf, now: datetime) -> None:
     named = [pair(text, "value", EXAMPLE) for text in args.values]
     made = [written(shelf, blade, one, at, args.why, now) for one in named]
     changed = shelf.change(blade.key, as_one(made, now))
+    if args.json:
+        kept = {name.lower(): value_data(changed.values[name.lower()]) for name, _ in named}
+        dump({"blade": blade.name, "key": blade.key, "values": kept})
+        return
     say(
         f"{blade.name}: {last_said(blade, changed)}."
         if len(made) == 1
