@@ -9,7 +9,7 @@ import pytest
 from workshop.build import changes, moves
 from workshop.build.blade import Blade, State
 from workshop.build.clock import StoreEntry
-from workshop.build.route import ClockPlan, MarkPlan, MovePlan, Phase, Route, Step
+from workshop.build.route import ClockPlan, Entry, MarkPlan, MovePlan, Phase, Route, Step
 from workshop.errors import ShopError
 
 NOW = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
@@ -35,6 +35,15 @@ STEPS = (
     Step("K4", "K", "Assemble", "", before=("K3",), moves=MOVES, hands_full=True),
     Step("H7", "K", "Bed", "", moves=MOVES, clocks=(BED,), hands_full=True),
     Step("E3", "K", "Quench", "", moves=(MovePlan("in", 2), MovePlan("out", 12)), hands_full=True),
+    Step(
+        "E4",
+        "K",
+        "Dip",
+        "",
+        moves=(MovePlan("in"), MovePlan("move"), MovePlan("out", writes="count", since=1)),
+        clocks=(ClockPlan("oil", "in the oil", "count", fills="count"),),
+        records=(Entry("count", "Count", "time", "s"),),
+    ),
     Step("A1", "K", "Talk", ""),
 )
 BLADE = Blade("heron", "Heron", Route("r", "R", "", "", (), (Phase("K", "All"),), STEPS), "kept", NOW, {})
@@ -74,6 +83,37 @@ def test_each_stamp_goes_on_to_the_next_move_and_the_last_one_is_the_end() -> No
     assert noted.runs[run_id].note == "straight"
     with pytest.raises(ShopError, match="has ended"):
         moves.stamp_move(ended, run_id, at(6))
+
+
+def dipped(blade: Blade, **how: bool) -> Blade:
+    """Run through the dip: in at 1.5 s, out at 7.7 s."""
+    blade = moves.start_run(blade, "E4", NOW, **how)
+    run_id = list(blade.runs)[-1]
+    for seconds in (1.5, 4, 7.7):
+        blade = moves.stamp_move(blade, run_id, NOW + timedelta(seconds=seconds))
+    return blade
+
+
+def test_a_stamp_writes_down_the_time_since_the_move_it_counts_from() -> None:
+    blade = dipped(BLADE)
+    value = blade.values["count"]
+    assert (value.text, value.si, value.step) == ("6.2 s", 6.2, "E4")
+    assert blade.log[-1].says == "Done: out, after 6.2 s"
+    back = changes.take_back(blade, at(1))
+    assert "count" not in back.values
+    assert len(next(iter(back.runs.values())).stamps) == 2
+
+
+def test_a_rehearsal_writes_nothing_down() -> None:
+    assert not dipped(BLADE, rehearsal=True).values
+
+
+def test_a_count_for_the_same_value_ends_with_the_stamp() -> None:
+    counting = changes.start_clock(changes.start_step(BLADE, "E4", at(-1)), "E4", "oil", at(-1))
+    blade = dipped(counting)
+    (clock,) = blade.clocks.values()
+    assert clock.ended == NOW + timedelta(seconds=7.7)
+    assert blade.values["count"].text == "6.2 s"
 
 
 def test_a_run_ended_early_says_what_was_not_stamped() -> None:

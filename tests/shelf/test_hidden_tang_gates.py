@@ -78,6 +78,15 @@ def test_nothing_is_asked_in_the_seconds_after_the_quench(route: Route) -> None:
     assert any("90 °C" in line for line in route.by_id["E3"].last_look)
 
 
+def test_the_handle_is_not_ground_while_its_bed_is_soft(route: Route) -> None:
+    assert route.by_id["H10"].after == ("bedding/machine",)
+
+
+def test_the_count_in_the_oil_is_written_by_lifting_the_blade_out(route: Route) -> None:
+    first, *_, out = [one for one in route.by_id["E3"].moves if "oil" in one.says]
+    assert (out.writes, out.since) == ("oil-count", route.by_id["E3"].moves.index(first) + 1)
+
+
 def test_steps_without_a_way_back_say_so(route: Route) -> None:
     for step in route.steps:
         if step.one_way and step.id != "I3":

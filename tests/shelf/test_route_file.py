@@ -117,7 +117,7 @@ def test_every_kind_of_mistake_is_named_with_its_place(
         (
             'ends = "pull"',
             'ends = "pull"\nfills = "nonesuch"',
-            "step H1: fills: 'nonesuch' is not written down",
+            "step H1: fills: 'nonesuch' is no time written down",
         ),
     ],
 )
@@ -126,6 +126,23 @@ def test_a_word_that_meets_nothing_is_a_slip_of_the_pen(
 ) -> None:
     assert old in text
     (shelf.folder / "routes" / "small.toml").write_text(text.replace(old, new, 1), encoding="utf-8")
+    with pytest.raises(FileFault, match=says):
+        shelf.route("small")
+
+
+@pytest.mark.parametrize(
+    ("lines", "says"),
+    [
+        ('writes = "blade-length"', "writes: 'blade-length' is no time written down at A1"),
+        ("since = 1", "since: is 1; right would be the number of an earlier move"),
+    ],
+)
+def test_a_move_writes_a_time_of_its_step_since_an_earlier_move(
+    shelf: Shelf, text: str, lines: str, says: str
+) -> None:
+    move = f'\n[[step.move]]\nsays = "clamped"\n{lines}\n\n[[step]]\nid = "A2"'
+    made = text.replace('\n[[step]]\nid = "A2"', move, 1)
+    (shelf.folder / "routes" / "small.toml").write_text(made, encoding="utf-8")
     with pytest.raises(FileFault, match=says):
         shelf.route("small")
 

@@ -96,10 +96,11 @@ def stamp(desk: Desk) -> bool:
     if found is None:
         return True
     blade, run = found
-    now = desk.now()
-    if len(run.stamps) >= len(changes.step_named(blade, run.step).moves):
+    plans = changes.step_named(blade, run.step).moves
+    if len(run.stamps) >= len(plans):
         end(desk)
         return True
+    now = desk.exactly() if any(plan.writes for plan in plans) else desk.now()
     desk.put(blade.key, lambda one: moves.stamp_move(one, run.id, now))
     return False
 

@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 
 from workshop.build import clock as clocks
 from workshop.build.air import Air
-from workshop.build.blade import Blade, Part, Run
+from workshop.build.blade import Blade, Part, Run, Value
 from workshop.build.clock_changes import clock_parts
 from workshop.build.clock_parts import NEVER, Clock, StoreEntry
 from workshop.build.cure_age import marks_at
@@ -84,16 +84,30 @@ def running_run(blade: Blade, step_id: str = "") -> Run | None:
 
 
 def stamp_move(blade: Blade, run_id: str, now: datetime) -> Blade:
-    """Stamp the present move as done and go on to the next. After the last one nothing is left to stamp."""
+    """Stamp the present move as done and go on to the next. After the last one nothing is left to stamp.
+
+    A move that writes a value down writes the time since an earlier stamp, in tenths of a second; a count
+    of the step for the same value ends with it. A rehearsal writes nothing.
+    """
     run = _run(blade, run_id)
     step = step_named(blade, run.step)
     if run.ended is not None:
         raise ShopError(f"That run of {named(step)} has ended.")
     if len(run.stamps) >= len(step.moves):
         return blade
-    says = step.moves[len(run.stamps)].says
-    made = replace(run, stamps=(*run.stamps, (says, now)))
-    return changed(blade, now, "", f"Done: {says}", {f"runs/{run.id}": made})
+    plan = step.moves[len(run.stamps)]
+    made = replace(run, stamps=(*run.stamps, (plan.says, now)))
+    parts: dict[str, Part] = {f"runs/{run.id}": made}
+    if not plan.writes or run.rehearsal:
+        return changed(blade, now, "", f"Done: {plan.says}", parts)
+    begun = run.stamps[plan.since - 1][1] if plan.since else run.started
+    counted = round((now - begun).total_seconds(), 1)
+    parts[f"values/{plan.writes}"] = Value(f"{counted:.1f} s", "time", counted, step.id, now)
+    for clock in blade.step_clocks(step.id):
+        own = step.clock(clock.plan)
+        if clock.running and own is not None and own.fills == plan.writes:
+            parts[f"clocks/{clock.id}"] = replace(clock, ended=now)
+    return changed(blade, now, "value", f"Done: {plan.says}, after {counted:.1f} s", parts, step.id)
 
 
 def end_run(blade: Blade, run_id: str, now: datetime, note: str = "") -> Blade:

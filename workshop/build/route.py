@@ -80,12 +80,15 @@ class MarkPlan:
 class MovePlan:
     """One move of a run with the hands full. by_s: its latest moment from first contact, None for none.
 
-    scaled: the latest moment moves with the glue, like the marks of its clock.
+    scaled: the latest moment moves with the glue, like the marks of its clock. writes: the value of the step
+    that this stamp writes down, the time since that of the move with the number `since` (0: first contact).
     """
 
     says: str
     by_s: float | None = None
     scaled: bool = False
+    writes: str = ""
+    since: int = 0
 
 
 @dataclass(frozen=True, slots=True)

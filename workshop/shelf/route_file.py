@@ -159,7 +159,8 @@ def _step(
 
 def _move(table: Table) -> MovePlan:
     by_s = table.si("by", "time") if "by" in table.data else None
-    made = MovePlan(table.text("says"), by_s, table.flag("scaled"))
+    writes, since = table.text("writes", ""), table.whole("since", 0)
+    made = MovePlan(table.text("says"), by_s, table.flag("scaled"), writes, since)
     table.close()
     return made
 
@@ -369,18 +370,19 @@ def _check_work(route: Route, tables: dict[str, Table]) -> None:
         ):
             for word in words:
                 if word not in known:
-                    right = (
-                        "one of: " + ", ".join(sorted(known)) + ", or a word that other work minds or makes"
-                    )
+                    right = f"one of: {', '.join(sorted(known))}, or a word that other work minds or makes"
                     raise tables[step.id].fault(key, f"'{word}' meets nothing in this route", right)
-        for plan in step.clocks:
-            if plan.fills and step.entry(plan.fills) is None:
-                right = "one of: " + (
-                    ", ".join(entry.name for entry in step.records) or "a [[step.record]] here"
-                )
-                raise tables[step.id].fault(
-                    "fills", f"'{plan.fills}' is not written down at {step.id}", right
-                )
+        times = [entry.name for entry in step.records if entry.kind == "time"]
+        for key, name in (
+            *(("fills", plan.fills) for plan in step.clocks),
+            *(("writes", move.writes) for move in step.moves),
+        ):
+            if name and name not in times:
+                right = "one of: " + (", ".join(times) or "a [[step.record]] of the kind time here")
+                raise tables[step.id].fault(key, f"'{name}' is no time written down at {step.id}", right)
+        for place, move in enumerate(step.moves):
+            if move.since > place:
+                raise tables[step.id].fault("since", f"is {move.since}", "the number of an earlier move")
 
 
 def _is_mark(route: Route, name: str) -> bool:
