@@ -80,6 +80,16 @@ def test_an_adhesive_that_goes_by_halving_doubles_for_ten_degrees() -> None:
 
 
 @pytest.mark.usefixtures("in_utc")
+def test_a_maker_reads_each_window_once_with_when_and_how_long() -> None:
+    typed = {"store": "own", "air": "22 °C", "mixed-at": "2026-01-31 16:00"}
+    worked = run.work_out(cure.CURE, typed, lambda _: {"adhesive": [OWN | {"halving": "10 K"}]}, now=NOON)
+    shown = {row.name: row.value for row in worked.shown()}
+    assert shown["window Pull"] == "21:00 to Sun 2026-02-01 02:00, 5 h to 10 h after mixing"
+    assert set(shown) == {"mixed", "factor", "window Pull"}
+    assert {"opens pull", "shuts-after pull"} <= set(worked.data()["found"])
+
+
+@pytest.mark.usefixtures("in_utc")
 def test_a_cold_night_moves_the_marks() -> None:
     warm = found(air="22 °C", mixed_at="09:00")
     night = ask(air="0 h 22 °C; 1 h 5 °C; 11 h 22 °C", mixed_at="09:00")

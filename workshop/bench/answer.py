@@ -180,7 +180,7 @@ def answer_rows(open_one: Reckoning, width: int, *, with_figure: bool = True) ->
             *_texts("holds for", [calculator.valid], width),
             *_texts("from", (f"{one.text} ({one.standing})" for one in calculator.sources), width),
         ]
-    lines = [line for found in worked.rows for line in _found(open_one, found, width)]
+    lines = [line for found in worked.shown() for line in _found(open_one, found, width)]
     if open_one.searching:
         lines.append(looks.row("searching for more ..", "quiet"))
     notices = (*worked.notices, *worked.answer.cautions)

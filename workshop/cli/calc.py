@@ -57,7 +57,7 @@ def worked_lines(worked: Worked, before: Mapping[str, Taken] | None = None) -> l
     before: what was given last time, by field; said where the answer had to assume something else.
     """
     asked = worked.calculator
-    lines = [asked.title, *columns(((row.says, row.shown()) for row in worked.rows), indent="  ")]
+    lines = [asked.title, *columns(((row.says, row.shown()) for row in worked.shown()), indent="  ")]
     lines += [f"  {line}" for line in worked.answer.figure]
     says = {one.name: one.says for one in asked.fields}
     if worked.given:

@@ -183,10 +183,12 @@ def _say_moment(mixed: datetime, after_s: float) -> tuple[str, datetime]:
         raise ShopError(
             f"mixed-at and air lead past the end of the calendar ({say_duration(after_s)} after mixing)"
         ) from None
-    moment_to_minute = (moment + timedelta(seconds=30)).replace(second=0, microsecond=0)
-    if moment_to_minute.date() == mixed.date():
-        return moment_to_minute.strftime("%H:%M"), moment
-    return moment_to_minute.strftime("%a %Y-%m-%d %H:%M"), moment
+    shown = _to_minute(moment)
+    return shown.strftime("%H:%M" if shown.date() == mixed.date() else "%a %Y-%m-%d %H:%M"), moment
+
+
+def _to_minute(moment: datetime) -> datetime:
+    return (moment + timedelta(seconds=30)).replace(second=0, microsecond=0)
 
 
 def _notices(adhesive: _Adhesive, record: Sequence[tuple[float, float]], mixed_K: float) -> list[str]:
@@ -220,7 +222,8 @@ def _night(mark: _Mark, opens: datetime, shuts: datetime) -> str | None:
     ]
     if all(moment.hour >= 22 or moment.hour < 6 for moment in awake[:200]):
         return (
-            f"{mark.says or mark.id} is open from {opens:%a %H:%M} to {shuts:%a %H:%M}, in the night. "
+            f"{mark.says or mark.id} is open from {_to_minute(opens):%a %H:%M} to "
+            f"{_to_minute(shuts):%a %H:%M}, in the night. "
             f"Late: {mark.late}"
         )
     return None
@@ -247,22 +250,29 @@ def _cure(given: Given) -> Answer:
         [(mark.opens_s, mark.shuts_s) for mark in adhesive.marks], record, adhesive.rule
     )
     for mark, (opens_s, shuts_s) in zip(adhesive.marks, times, strict=True):
-        said, moments = [], []
+        moments = []
         ends = [("opens", opens_s)] + ([] if mark.shuts_s is None else [("shuts", shuts_s)])
         for end, after_s in ends:
             if after_s is None:
                 found[f"{end} {mark.id}"] = never
-                said.append(f"{end} {never}")
                 continue
             found[f"{end} {mark.id}"], moment = _say_moment(mixed, after_s)
             found[f"{end}-after {mark.id}"] = after_s
-            said.append(f"{end} {found[f'{end} {mark.id}']}, {say_duration(after_s)} after mixing")
             moments.append(moment)
-        working.append(f"{mark.says or mark.id}: {'; '.join(said)}")
+        found[f"window {mark.says or mark.id}"] = _window(found, mark.id)
         if len(moments) == 2 and mark.late:
             night = _night(mark, *moments)
             notices += [night] if night else []
     return Answer(found, tuple(notices), tuple(working), ("the joint is as warm as the air",))
+
+
+def _window(found: Mapping[str, float | str], mark_id: str) -> str:
+    """Return a mark's window in words: "22:51 to 02:51, 9 h 22 min to 13 h 23 min after mixing"."""
+    ends = [f"{end} {mark_id}" for end in ("opens", "shuts")]
+    moments = " to ".join(dict.fromkeys(str(found[end]) for end in ends if end in found))
+    after = [found.get(end.replace(" ", "-after ", 1)) for end in ends]
+    lengths = " to ".join(say_duration(one) for one in after if isinstance(one, float))
+    return f"{moments}, {lengths} after mixing" if lengths else moments
 
 
 def _working(adhesive: _Adhesive, record: Sequence[tuple[float, float]]) -> list[str]:
@@ -316,10 +326,11 @@ CURE = Calculator(
     results=(
         Result("mixed", "text", "when it was mixed"),
         Result("factor", "number", "by how much the label's times are stretched at the mixing", "", 2),
-        Result("opens", "text", "opens:", family=True),
-        Result("shuts", "text", "shuts:", family=True),
-        Result("opens-after", "time", "opens after mixing:", "min", 0, family=True),
-        Result("shuts-after", "time", "shuts after mixing:", "min", 0, family=True),
+        Result("window", "text", "", family=True),
+        Result("opens", "text", "opens:", family=True, data_only=True),
+        Result("shuts", "text", "shuts:", family=True, data_only=True),
+        Result("opens-after", "time", "opens after mixing:", "min", 0, family=True, data_only=True),
+        Result("shuts-after", "time", "shuts after mixing:", "min", 0, family=True, data_only=True),
     ),
     work=_cure,
     sources=(RULE, ENERGY, AGE, FLOOR, MARKS),

@@ -65,7 +65,8 @@ class Result:
 
     unit: in which it is shown and given as data. digits: how many decimals in that unit
     the sources justify. family: one of several with the same beginning, one a station;
-    the calculator names them ``"width 40 mm"`` and so on.
+    the calculator names them ``"width 40 mm"`` and so on. data_only: for another program; what a maker
+    reads of it stands in another result.
     """
 
     name: str
@@ -74,6 +75,7 @@ class Result:
     unit: str = ""
     digits: int = 2
     family: bool = False
+    data_only: bool = False
 
 
 @dataclass(frozen=True, slots=True)

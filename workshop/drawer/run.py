@@ -66,6 +66,10 @@ class Worked:
     notices: tuple[str, ...] = ()
     read: Mapping[str, Known] = field(default_factory=dict)
 
+    def shown(self) -> list[Row]:
+        """Return the rows that a maker reads; the others only say the same to another program."""
+        return [row for row in self.rows if not result_named(self.calculator, row.name).data_only]
+
     def data(self) -> dict[str, Any]:
         """Return the one object that the command line prints."""
         return {

@@ -32,7 +32,7 @@ def slip_of(worked: Worked, slip_id: str, step: str, now: datetime) -> Slip:
         at=now,
         given=_texts(worked.calculator, worked.given),
         assumed=_texts(worked.calculator, worked.assumed),
-        found={row.name: (row.value, row.unit) for row in worked.rows},
+        found={row.name: (row.value, row.unit) for row in worked.shown()},
         taken={name: (taken.where, taken.text) for name, taken in worked.taken.items()},
         cautions=tuple(data["cautions"]),
         sources=tuple(data["sources"]),
