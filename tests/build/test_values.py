@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from workshop import measure
 from workshop.build.changes import NeedsReason
 from workshop.build.route import Entry
-from workshop.build.values import read_entry, with_unit
+from workshop.build.values import read_entry, unlikely, with_unit
 from workshop.errors import ShopError
 
 TANG = Entry("tang-thick-front", "Tang thickness at the shoulder", "length", "mm", "1.5 mm", "9 mm")
@@ -109,3 +109,14 @@ def test_a_plain_number_stays_a_length_and_a_name_counts_only_where_a_drill_is_w
         read_entry(replace(HOLE, drill=False), "#21", "H6", drills=lambda: DRILLS)
     with pytest.raises(NeedsReason):
         read_entry(replace(HOLE, most="3 mm"), "#21", "H6", drills=lambda: DRILLS)
+
+
+def test_a_value_put_outside_its_limits_by_hand_is_not_taken_silently() -> None:
+    inside = read_entry(TANG, "4.75", "D5")
+    assert unlikely(TANG, inside) == ""
+    by_hand = replace(inside, text="4.75 m", si=4.75)
+    assert unlikely(TANG, by_hand) == (
+        "Tang thickness at the shoulder: 4750 mm is more than is likely here, 9 mm at most; "
+        "check it before you go on."
+    )
+    assert unlikely(TANG, replace(by_hand, why="a sword")) == ""

@@ -65,3 +65,10 @@ def test_where_names_the_shelf(workshop: Any) -> None:
     assert data["shelf"] == str(workshop.folder)
     assert "small" in data["routes"]
     assert str(workshop.folder) in workshop.well("where").out
+
+
+def test_a_checked_blade_names_a_value_that_is_not_likely(heron: Any) -> None:
+    heron.well("value", "Heron", "blade-length=105mm")
+    path = heron.folder / "heron.toml"
+    path.write_text(path.read_text(encoding="utf-8").replace('"105mm"', '"105 m"', 1), encoding="utf-8")
+    assert "Blade length: 105000 mm is more than is likely here" in heron.well("check", str(path)).out

@@ -8,6 +8,7 @@ import pytest
 
 from workshop.shelf import own_recipes
 from workshop.shelf.shelf import Shelf
+from workshop.shelf.table import FileFault, parse_toml
 
 OWN = """schema = 1
 title = "Woods"
@@ -51,3 +52,9 @@ def test_a_broken_store_of_the_makers_own_is_left_out_and_comes_back_when_mended
     assert "bog-oak" not in ids(shelf)
     own.write_text(OWN, encoding="utf-8")
     assert "bog-oak" in ids(shelf)
+
+
+def test_a_number_without_end_is_named_with_its_line() -> None:
+    text = b'a = 1\n[glue]\nsays = "nan"\npace = [1.0, -inf]\n'
+    with pytest.raises(FileFault, match=r"own.toml, line 4: glue.pace: is -inf; right would be a number"):
+        parse_toml(text, "own.toml")

@@ -14,6 +14,7 @@ from workshop.bench.startnow import clash_rows
 from workshop.build import standing
 from workshop.build.blade import Blade, Slip, State, Value
 from workshop.build.route import Entry, Step
+from workshop.build.values import unlikely
 from workshop.shelf import slips
 from workshop.showable import showable
 
@@ -132,7 +133,10 @@ def _value(desk: Desk, blade: Blade, step: Step, entry: Entry, width: int) -> li
     kept = f", kept: {showable(value.why, 120)}" if value.why else ""
     text = showable(value.text, 120) + _other_unit(desk, value)
     lines = looks.wrapped(f"{showable(entry.says, 120)}: {text}{other}{kept}", width, 2)
-    return [looks.row(line, "strong") for line in lines]
+    rows = [looks.row(line, "strong") for line in lines]
+    if value.step == step.id and unlikely(entry, value):
+        rows += [looks.row(line, "warn") for line in looks.wrapped(f"  not likely: {limits}", width, 2)]
+    return rows
 
 
 def _other_unit(desk: Desk, value: Value) -> str:

@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 
 from workshop import measure
-from workshop.build.blade import Value
+from workshop.build.blade import Blade, Value
 from workshop.build.changes import NeedsReason
 from workshop.build.route import Entry
 from workshop.errors import ShopError
@@ -65,11 +65,36 @@ def read_entry(
         plain, entry.kind, unit=entry.unit, field=entry.name, example=example, negative=negative
     )
     kept = with_unit(plain, entry.kind, entry.unit)
-    limits = (entry.least or None, entry.most or None)
-    notice = measure.check_likely(replace(read, text=kept), entry.kind, *limits, entry.says, unit=entry.unit)
+    notice = _unlikely(entry, replace(read, text=kept))
     if notice and not why.strip():
         raise NeedsReason(f"{notice.rstrip('.')}. With a reason it can be kept.")
     return Value(kept, entry.kind, float(read), step=step_id, why=why.strip() if notice else "")
+
+
+def _unlikely(entry: Entry, value: measure.Measure | float) -> str:
+    limits = (entry.least or None, entry.most or None)
+    return measure.check_likely(value, entry.kind, *limits, entry.says, unit=entry.unit) or ""
+
+
+def unlikely(entry: Entry, value: Value) -> str:
+    """Return a notice of a value that is outside its entry's likely limits with no reason kept, else "".
+
+    Typed at the program such a value is refused without a reason; in the file it can be changed by hand.
+    """
+    if value.si is None or value.why or value.kind != entry.kind:
+        return ""
+    return _unlikely(entry, value.si)
+
+
+def unlikely_values(blade: Blade) -> list[str]:
+    """Return the notices of all values of a blade, each by the limits of the step it was written at."""
+    found = []
+    for name, value in blade.values.items():
+        step = blade.route.by_id.get(value.step)
+        entry = step.entry(name) if step is not None else None
+        if entry is not None and (notice := unlikely(entry, value)):
+            found.append(notice)
+    return found
 
 
 def _words(entry: Entry, text: str) -> str:

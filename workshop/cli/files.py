@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from workshop import __version__
+from workshop.build.values import unlikely_values
 from workshop.cli.text import dump, say
 from workshop.drawer.registry import NAMES
 from workshop.errors import ShopError
@@ -68,7 +69,7 @@ def kind_of(path: Path, shelf: Shelf) -> str:
         return "a route"
     if "route" in data or "log" in data:
         blade = Shelf(path.absolute().parent, NAMES).blade(path.stem)
-        return f"the blade {blade.name}"
+        return "; ".join((f"the blade {blade.name}", *unlikely_values(blade)))
     if path.name == SHOP_FILE:
         read_shop(data, source)
         return "the shop's own file"

@@ -28,6 +28,7 @@ _INSIDE_TRIPLE = {
     '"""': re.compile(r'(?:\\.|[^"\\]|"(?!""))*+"""', re.DOTALL),
     "'''": re.compile(r"(?:[^']|'(?!''))*+'''", re.DOTALL),
 }
+_ENDLESS = re.compile(r"^[^#\n]*[=\[,{]\s*[+-]?(?:inf|nan)\b", re.MULTILINE)
 _NEWER = re.compile(r"\\[ex]|\{[^}\n]*$|,\s*\}", re.MULTILINE)
 
 
@@ -66,7 +67,7 @@ def parsed(raw: bytes, name: str) -> tuple[dict[str, Any], str]:
         reason = showable(str(error) or type(error).__name__, limit=160)
         hint = _hint(text, reason)
         raise FileFault(f"{name}: not TOML 1.0: {reason}{hint}.") from None
-    _finite(data, name, ())
+    _finite(data, name, text, ())
     return data, text
 
 
@@ -125,16 +126,18 @@ def _line(text: str, at: int) -> int:
     return text.count("\n", 0, at) + 1
 
 
-def _finite(value: Any, name: str, path: tuple[str, ...]) -> None:
+def _finite(value: Any, name: str, text: str, path: tuple[str, ...]) -> None:
     """Refuse nan and inf, which are no measurement of anything, and tables inside tables without end."""
     if isinstance(value, float) and not math.isfinite(value):
+        found = _ENDLESS.search(text)
+        line = f", line {_line(text, found.end())}" if found else ""
         where = showable(".".join(path), 80)
-        raise FileFault(f"{name}: {where}: is {value}; right would be a number.")
+        raise FileFault(f"{name}{line}: {where}: is {value}; right would be a number.")
     if len(path) > DEEPEST:
         raise FileFault(f"{name}: tables over {DEEPEST} deep; right would be at most {DEEPEST}.")
     if isinstance(value, Mapping):
         for key, one in value.items():
-            _finite(one, name, (*path, key))
+            _finite(one, name, text, (*path, key))
     elif isinstance(value, list):
         for one in value:
-            _finite(one, name, path)
+            _finite(one, name, text, path)
