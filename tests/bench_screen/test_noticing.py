@@ -12,7 +12,7 @@ import pytest
 from workshop.bench import looks
 from workshop.bench.alarm import notice
 from workshop.bench.callpane import call_rows
-from workshop.bench.desk import Desk
+from workshop.bench.desk import Desk, Said
 from workshop.bench.notices import form_known, knows_99
 from workshop.build.blade import Blade
 from workshop.build.clock import Clock, Mark, Stage
@@ -112,6 +112,19 @@ async def test_a_call_repeats_until_it_is_seen_and_can_wait_for_its_last_chance(
         await hand.press("space")
         marks = {mark.id: mark for mark in hand.blade().clocks["mix-1"].marks}
         assert marks["last-wipe"].acknowledged is not None
+
+
+async def test_under_a_mark_that_has_come_nothing_older_is_said(
+    glue: Shelf, now: datetime, at_glue: Any
+) -> None:
+    async with at_glue(glue, now) as hand:
+        hand.desk.start_clock("mix", entry=hand.desk.entries_for("mix")[0])
+        wipe = hand.desk.clocks()[0].clock.mark("last-wipe")
+        hand.desk.said = Said("Nothing to do here until then.")
+        hand.at[0] = wipe.opens
+        await hand.later(seconds=0)
+        assert hand.app.mode == "call"
+        assert "Nothing to do here" not in (await hand.screen())
 
 
 async def test_the_horn_of_the_settings_sounds_and_its_failure_is_said(

@@ -149,6 +149,30 @@ def test_a_resting_step_waits_for_its_mark_and_the_next_step_for_the_pull(
     assert standing.state_of(early, h2, at(now, 361)) is State.READY
 
 
+@pytest.mark.parametrize("hands_full", [False, True])
+def test_what_only_the_rest_makes_true_is_ticked_after_it(
+    fresh: Blade, now: datetime, hands_full: bool
+) -> None:
+    plain = fresh.route.by_id["H1"]
+    step = replace(
+        plain, checks=("Taped", "Blob dents"), after_rest=("Blob dents",), records=(), hands_full=hands_full
+    )
+    steps = tuple(step if one.id == "H1" else one for one in fresh.route.steps)
+    blade = replace(fresh, route=replace(fresh.route, steps=steps))
+    blade = changes.start_step(blade, "H1", now, "test piece")
+
+    def following(minutes: float) -> tuple[Act, str]:
+        found = standing.natural_next(blade, step, at(now, minutes))
+        return found.act, found.item
+
+    assert following(1) == (Act.TICK, "Taped")
+    blade = changes.tick(blade, "H1", "Taped", at(now, 1))
+    assert following(2) == (Act.CLOCK, "bedding")
+    blade = changes.start_clock(blade, "H1", "bedding", at(now, 2), entry=SLOW, air_K=295.15)
+    assert following(3)[0] is Act.WAIT
+    assert following(2 + 360) == (Act.TICK, "Blob dents")
+
+
 def test_finishing_a_rested_step_answers_its_marks_and_lets_later_ones_run(
     fresh: Blade, now: datetime
 ) -> None:

@@ -302,3 +302,20 @@ def test_two_tempers_of_two_hours(route: Route) -> None:
         assert (marks["hot"].opens_s, marks["hot"].shuts_s) == (900, 1800)
         assert (marks["out"].opens_s, marks["out"].counts_from) == (7200, "hot")
         assert (marks["cool"].opens_s, marks["cool"].counts_from) == (1200, "out")
+
+
+@pytest.mark.parametrize(
+    ("step_id", "words"),
+    [
+        ("C7", "scale gone"),
+        ("F3", "open weld"),
+        ("I2", "dried"),
+        ("K2", "nothing touched"),
+        ("K10", "24 h"),
+        ("L5", "dried through"),
+    ],
+)
+def test_what_a_bath_a_drying_or_a_night_makes_true_is_checked_after_it(
+    route: Route, step_id: str, words: str
+) -> None:
+    assert words in " ".join(route.by_id[step_id].after_rest).lower()

@@ -147,6 +147,14 @@ def test_a_move_writes_a_time_of_its_step_since_an_earlier_move(
         shelf.route("small")
 
 
+def test_what_is_checked_after_a_rest_needs_a_rest(shelf: Shelf, text: str) -> None:
+    path = shelf.folder / "routes" / "small.toml"
+    made = text.replace('checks = ["Buyer', 'checks_after = ["Ink is dry"]\nchecks = ["Buyer', 1)
+    path.write_text(made, encoding="utf-8")
+    with pytest.raises(FileFault, match="checks_after: no clock of this step ends a rest"):
+        shelf.route("small")
+
+
 def test_a_route_may_have_a_word_of_its_own_for_what_spoils_what(shelf: Shelf, text: str) -> None:
     own = text.replace("one_way = true\n", 'one_way = true\nmakes = ["draught"]\n', 1)
     own = own.replace('ends = "pull"', 'ends = "pull"\nminds = ["draught"]', 1)

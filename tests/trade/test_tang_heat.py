@@ -129,8 +129,15 @@ def test_no_heat_quick_enough_and_none_too_slow():
 def test_the_least_distance_meets_the_limit(tang, heat, limit):
     least = least_distance(tang, heat, limit)
     assert least is not None
-    moved = replace(tang, length_m=least + tang.length_m - heat.hole_m)
-    assert creep(moved, replace(heat, hole_m=least)).peak_K == pytest.approx(limit, abs=2.0)
+
+    def peak_K(hole_m):
+        moved = replace(tang, length_m=hole_m + tang.length_m - heat.hole_m)
+        return creep(moved, replace(heat, hole_m=hole_m)).peak_K
+
+    # Near the heated band 0.1 mm can be ten degrees: the place is held, not the temperature.
+    assert peak_K(least + 1e-4) <= limit + 1.0
+    if least > heat.heated_m / 2 + 0.001:  # nearer than that no hole is looked at
+        assert peak_K(least - 1e-4) >= limit - 1.0
 
 
 def test_worse_conducting_steel_keeps_its_shoulder_cooler():

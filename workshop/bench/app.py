@@ -132,7 +132,9 @@ class BenchApp(Seen, inherit_bindings=False):
             changed = True
         self._turn, self._minute = turn, minute
         if changed or self.screen.has_class("hot") or self.screen.has_class("told"):
-            self.noticing.note(self.desk.hands_full())
+            quiet = self.desk.hands_full()
+            if self.noticing.note(quiet) and not quiet:
+                self.desk.said = Said()  # what was said before does not speak of this mark
         self.noticing.again()
         if changed or any(self.screen.has_class(name) != on for name, on in self.shape().items()):
             self.show_all()

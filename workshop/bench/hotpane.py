@@ -47,16 +47,17 @@ def hot_rows(desk: Desk, width: int, height: int, blocks: bool = True) -> list[R
         seconds = (now - began).total_seconds()
         words = [f"{times.digits_unit(seconds)} in hand", f"since {times.clock_time(began)}"]
     else:
-        seconds, words = _counted(pair, now, width // 2 - 4)
+        seconds, words = _counted(pair, now)
     told = told_band(desk, width, blocks)
     rows = max(height - 3 - len(told), digits.LEAST_ROWS)
     counted = times.digits(seconds) if counting is None else times.tenths(seconds)
     shape = digits.best(counted, width * 3 // 5, rows, blocks=blocks)
     wide = max((len(line) for line in shape), default=0)
+    words = [line for text in words for line in looks.wrapped(text, width - wide - 5)]
     out: list[Row] = [head, ()]
     for number in range(max(len(shape), len(words))):
         left = shape[number] if number < len(shape) else ""
-        word = looks.clipped(words[number], width - wide - 5) if number < len(words) else ""
+        word = words[number] if number < len(words) else ""
         out.append(((f"  {left:<{wide}}   ", "digits"), (word, "strong" if number == 0 else "plain")))
     others = [one for one in desk.clocks() if pair is None or one.clock is not pair.clock]
     spare = max(height - len(out) - len(told), 0)
@@ -64,7 +65,8 @@ def hot_rows(desk: Desk, width: int, height: int, blocks: bool = True) -> list[R
     return [*out[: height - len(told)], *[()] * (height - len(out) - len(told)), *told]
 
 
-def _counted(pair: BladeClock, now: datetime, width: int) -> tuple[float, list[str]]:
+def _counted(pair: BladeClock, now: datetime) -> tuple[float, list[str]]:
+    """Return what a clock's digits count, in seconds, and in words: each to be wrapped beside them."""
     found = shown_mark(pair.clock, now)
     if found is None:
         return 0.0, [clock_name(pair)]
@@ -73,8 +75,8 @@ def _counted(pair: BladeClock, now: datetime, width: int) -> tuple[float, list[s
     unit = times.digits_unit(seconds)
     says = showable(mark.says, 80).upper()
     head = {"to": f"{unit} to {says}", "shuts": f"{unit} left: {says}", "since": f"{unit} LATE: {says}"}[verb]
-    do = looks.wrapped(f"do: {showable(mark.do, 300)}", width) if mark.do else []
-    return seconds, [*looks.wrapped(head, width), window_words(mark, now), clock_name(pair), "", *do]
+    do = ["", f"do: {showable(mark.do, 300)}"] if mark.do else []
+    return seconds, [head, window_words(mark, now), clock_name(pair), *do]
 
 
 class HotPane(Pane):

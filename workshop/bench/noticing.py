@@ -49,18 +49,19 @@ class Noticing:
         self._called_at: datetime | None = None
         self._quiet = False
 
-    def note(self, quiet: bool) -> None:
+    def note(self, quiet: bool) -> bool:
         """Ring when something begins to call, and note since when the call on top can be seen.
 
-        quiet: the hands are full.
+        quiet: the hands are full. Says whether something began to call.
         """
         calls = self._desk.calls()
         names = [(one.blade.key, one.clock.id, one.mark.id, one.stage) for one in calls]
         freed = self._quiet and not quiet
         self._quiet = quiet
+        begun = bool(calls) and not set(names) <= set(self._called)
         if not calls:
             self._called_at = None
-        elif not set(names) <= set(self._called) or freed:
+        elif begun or freed:
             self._called_at = self._desk.now()
             self._alarm.ring()
             if not quiet:
@@ -68,6 +69,7 @@ class Noticing:
         if names[:1] != self._called[:1]:
             self._on_top_since = self._running_s()
         self._called = names
+        return begun
 
     def again(self) -> None:
         """Ring once more if it is time to."""

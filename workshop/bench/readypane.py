@@ -70,10 +70,11 @@ def preview_rows(
     run = list(made.runs.values())[-1]
     rows: list[Row] = []
     for number, move in enumerate(moves(made, run), 1):
-        by = "" if move.by is None else f"by {times.left((move.by - run.started).total_seconds())}"
-        rows.append(
-            looks.beside(looks.row(f"  {number}  {showable(move.says, 200)}"), looks.row(by, "strong"), width)
-        )
+        left_s = None if move.by is None else (move.by - run.started).total_seconds()
+        by = looks.row("" if left_s is None else f"by {times.left(left_s)}", "strong")
+        if left_s is not None and left_s < 0:
+            by = looks.row(f"LATE {times.left(-left_s)} already", "bad")
+        rows.append(looks.beside(looks.row(f"  {number}  {showable(move.says, 200)}"), by, width))
     return rows
 
 

@@ -99,9 +99,11 @@ def _work(desk: Desk, blade: Blade, step: Step, width: int) -> list[Row]:
     ticked = blade.progress(step.id).ticked
     checks: list[Row] = []
     following = desk.natural()
-    words = iter((NOW, "next  ") if following is not None and following.act is standing.Act.TICK else ())
+    ticking = following.item if following is not None and following.act is standing.Act.TICK else ""
+    words = iter((NOW, "next  ") if ticking else ())
     for check in step.checks:
-        word = "ticked" if check in ticked else next(words, "check ")
+        later = check in step.after_rest and ticking not in step.after_rest
+        word = "ticked" if check in ticked else "later " if later else next(words, "check ")
         look = {"ticked": "good", NOW: "strong"}.get(word, "plain")
         first, *more = looks.wrapped(showable(check, 400), left_width - 10)
         checks.append(((f"{word}  ", look), (first, "plain")))

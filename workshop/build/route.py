@@ -135,7 +135,8 @@ class Step:
 
     makes: what the work brings into the shop that other work may mind: "dust", "hammering", "loud" and
     the like. moves: what is done one after another in a run with the hands full. answers: marks that
-    finishing this step answers, come or not ("glue-up/assembly": the parts are closed).
+    finishing this step answers, come or not ("glue-up/assembly": the parts are closed). after_rest: the last
+    of the checks, those that can be true only when the clock that holds the step has run.
     """
 
     id: str
@@ -167,6 +168,7 @@ class Step:
     when: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     makes: tuple[str, ...] = ()
     moves: tuple[MovePlan, ...] = ()
+    after_rest: tuple[str, ...] = ()
 
     def there(self, choices: Mapping[str, str]) -> bool:
         """Whether a blade with these choices has this step."""

@@ -187,14 +187,23 @@ def _next_in_hand(blade: Blade, step: Step, now: datetime, *, resting: bool) -> 
     if resting and not rest_over(blade, step, now):
         running = most_urgent(blade.step_clocks(step.id), now)
         return NextThing(Act.WAIT, f"{running[0].title if running else 'its clock'} runs")
-    ticks = [NextThing(Act.TICK, "tick the next check", check) for check in unticked(blade, step)]
+    left = unticked(blade, step)
+    now_true, later = (
+        [
+            NextThing(Act.TICK, "tick the next check", one)
+            for one in left
+            if (one in step.after_rest) is rested
+        ]
+        for rested in (False, True)
+    )
     clocks = [
         NextThing(Act.CLOCK, f"start the {plan.title} clock", plan.id)
         for plan in ([] if resting else unstarted_clocks(blade, step))
         if not plan.optional
     ]
     # A hot or sticky step runs its clock from first contact; the checks are ticked when hands are free.
-    in_order = [*clocks, *ticks] if step.hands_full else [*ticks, *clocks]
+    first_contact = step.hands_full and not step.after_rest
+    in_order = [*clocks, *now_true, *later] if first_contact else [*now_true, *clocks, *later]
     if in_order:
         return in_order[0]
     missing = missing_values(blade, step)

@@ -127,7 +127,7 @@ def _step(
         after=table.texts("after"),
         answers=table.texts("answers"),
         needs=table.texts("needs"),
-        checks=table.texts("checks"),
+        checks=(*table.texts("checks"), *table.texts("checks_after")),
         mistake=table.text("mistake", ""),
         cost=table.text("cost", ""),
         hands_on_s=_span(table, "hands_on"),
@@ -148,7 +148,10 @@ def _step(
         when=_when(table, choices),
         makes=table.texts("makes"),
         moves=tuple(_move(one) for one in table.tables("move", counts.moves)),
+        after_rest=table.texts("checks_after"),
     )
+    if step.after_rest and not any(plan.ends for plan in step.clocks):
+        raise table.fault("checks_after", "no clock of this step ends a rest", "ends on its clock, or checks")
     if step.one_way and not step.last_look:
         raise table.fault("last_look", "missing on a one-way step", "the list of what must be true before it")
     if step.last_look and not step.one_way:
