@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import copy
+import os
 import tomllib
 from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
@@ -227,6 +228,38 @@ def test_what_an_editor_writes_in_the_very_moment_of_saving_is_kept(
 
     monkeypatch.setattr(durable, "_write_new", with_an_editor)
     made = shelf.change(blade.key, lambda one: changes.note(one, "ours", NOW))
+    assert made.about == "155 mm hunter, plum"
+    assert made.log[-1].says == "ours"
+    assert Shelf(shelf.folder, registry.NAMES).blade(blade.key) == made
+
+
+def test_what_an_editor_goes_on_writing_into_the_replaced_file_is_kept(
+    shelf: Shelf, blade: Blade, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = shelf.path(blade.key)
+    edited = path.read_text(encoding="utf-8").replace("walnut", "plum").encode()
+    real_new, real_flush = durable._write_new, durable.flush_folder
+    handles: list[int] = []
+
+    def opened_in_place(where: Path, data: bytes, mode: int) -> None:
+        real_new(where, data, mode)
+        if where.parent == shelf.folder and not handles:
+            handles.append(os.open(path, os.O_WRONLY | os.O_TRUNC))
+
+    def written_late(folder: Path) -> None:
+        real_flush(folder)
+        if folder == shelf.folder and len(handles) == 1:
+            handles.append(os.write(handles[0], edited[:100]))
+
+    def rest_written(_: float) -> None:
+        if len(handles) == 2:
+            handles.append(os.write(handles[0], edited[100:]))
+
+    monkeypatch.setattr(durable, "_write_new", opened_in_place)
+    monkeypatch.setattr(durable, "flush_folder", written_late)
+    monkeypatch.setattr(durable.time, "sleep", rest_written)
+    made = shelf.change(blade.key, lambda one: changes.note(one, "ours", NOW))
+    os.close(handles[0])
     assert made.about == "155 mm hunter, plum"
     assert made.log[-1].says == "ours"
     assert Shelf(shelf.folder, registry.NAMES).blade(blade.key) == made

@@ -23,6 +23,8 @@ STRAY = ".unsaved-"
 DAY_S = 86_400
 LOCK_WAIT_S = 20.0
 _LOCK_PAUSE_S = 0.005
+_MOST_LOOKS = 20
+_LOOK_PAUSE_S = 0.005
 _NO_LOCKS = (errno.ENOLCK, errno.ENOSYS, errno.EOPNOTSUPP, errno.EINVAL)
 _NO_EXCHANGE = (errno.EINVAL, errno.ENOSYS, errno.EOPNOTSUPP, errno.ENOTSUP)
 _AT_FDCWD = -100
@@ -72,7 +74,24 @@ def save(path: Path, data: bytes) -> bytes | None:
                 there=True,
             ) from error
         raise NotSaved(f"{path.name} is not saved: {why}. The file on disk is as it was.") from error
+    if exchanged and old is not None:
+        old = _settled(stray, old)
     _remove(stray)
+    return old
+
+
+def _settled(stray: Path, old: bytes) -> bytes:
+    """Return the old file's bytes once nobody writes into it any more.
+
+    An editor that writes in place had it open by its name, and goes on writing into it after the change.
+    """
+    with contextlib.suppress(OSError):
+        for _ in range(_MOST_LOOKS):
+            again = stray.read_bytes()
+            if again == old and again:
+                break
+            old = again
+            time.sleep(_LOOK_PAUSE_S)  # somebody writes this very moment
     return old
 
 
