@@ -17,6 +17,7 @@ from workshop.build import changes
 from workshop.build.blade import Blade
 from workshop.drawer import registry
 from workshop.shelf import by_hand, durable
+from workshop.shelf.gate import comments
 from workshop.shelf.shelf import Shelf
 
 NOW = datetime(2026, 3, 2, 12, 0, tzinfo=UTC)
@@ -111,10 +112,16 @@ def test_whatever_changes_the_result_says_what_was_meant_and_keeps_each_comment(
 
 @pytest.mark.parametrize("text", ["a = 1 # x\n", "# x\n", 'a = """\n""" # x\n', "a = ['''\n'''] # x\n"])
 def test_a_comment_is_told_from_a_sharp_in_a_string(text: str) -> None:
-    from workshop.shelf.gate import has_comment
+    assert comments(text) == ["# x"]
+    assert not comments("a = \"# x\"\nb = '# x'\nc = \"\"\"\n# x\n\"\"\"\nd = '''\n# x\n'''\n")
 
-    assert has_comment(text)
-    assert not has_comment("a = \"# x\"\nb = '# x'\nc = \"\"\"\n# x\n\"\"\"\nd = '''\n# x\n'''\n")
+
+@pytest.mark.parametrize("times", [1, 2])
+def test_a_comment_whose_place_is_gone_stands_on_top(times: int) -> None:
+    text = "# why\n" * times + "a = 1\n[b]\nc = 'x'  # measured twice\n[[d]]\ne = 1\n# at the end\n"
+    made = by_hand.laid_over(text, "a = 2\n")
+    assert comments(made) == ["# measured twice", "# at the end", *["# why"] * times]
+    assert tomllib.loads(made) == {"a": 2}
 
 
 def test_the_shop_s_file_keeps_its_comments_and_what_an_editor_saves_in_the_same_moment(

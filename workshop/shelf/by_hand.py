@@ -5,21 +5,20 @@ The text is changed only where the data changed. The library for it is loaded on
 
 from __future__ import annotations
 
-import re
 import tomllib
+from collections import Counter
 from collections.abc import Mapping, MutableMapping
 from typing import Any
 
-from workshop.shelf.gate import has_comment
+from workshop.shelf.gate import comments
 from workshop.shelf.merge import mark, same
-
-_COMMENT = re.compile(r'^[^"\'\n]*?(#.*)$', re.MULTILINE)
 
 
 def laid_over(text: str, new: str) -> str:
     """Return the old text with the data of the new one; comments, order and unchanged keys stay as they are.
 
-    What cannot be laid over without loss is written anew, with the comments gathered on top.
+    What cannot be laid over without loss is written anew. A comment whose place is gone, because what it
+    stood at has gone, stands on top.
     """
     import tomlkit
 
@@ -29,16 +28,27 @@ def laid_over(text: str, new: str) -> str:
         _follow(document, tomllib.loads(text), wanted, tomlkit)
         made = document.as_string()
         if same(tomllib.loads(made), wanted):
-            return made
+            return _with_all(comments(text), made)
     except (tomllib.TOMLDecodeError, tomlkit.exceptions.TOMLKitError, ValueError, KeyError, RecursionError):
         pass
-    kept = [found[1].strip() for found in _COMMENT.finditer(text)]
-    return "\n".join([*(line for line in kept if line not in new), new])
+    return _with_all(comments(text), new)
+
+
+def _with_all(had: list[str], made: str) -> str:
+    """Return a text with each comment there was: those that are missing gathered on top."""
+    left = Counter(comments(made))
+    missing = []
+    for comment in had:
+        if left[comment] > 0:
+            left[comment] -= 1
+        else:
+            missing.append(comment)
+    return "\n".join([*missing, made])
 
 
 def is_by_hand(text: str, ours: str) -> bool:
     """Whether a text has comments, or its keys in another order than the program's own writing has."""
-    return has_comment(text) or _order(tomllib.loads(text)) != _order(tomllib.loads(ours))
+    return bool(comments(text)) or _order(tomllib.loads(text)) != _order(tomllib.loads(ours))
 
 
 def _order(value: Any) -> Any:

@@ -96,9 +96,11 @@ def _pieces(text: str) -> Iterator[re.Match[str]]:
             yield found
 
 
-def has_comment(text: str) -> bool:
-    """Whether a text has a comment outside its strings."""
-    return "#" in text and any(found[0][0] == "#" for found in _pieces(text))
+def comments(text: str) -> list[str]:
+    """Return the comments of a text, in order; a # inside a string is none."""
+    if "#" not in text:
+        return []
+    return [found[0].rstrip() for found in _pieces(text) if found[0][0] == "#"]
 
 
 def _shallow(text: str, name: str) -> None:
