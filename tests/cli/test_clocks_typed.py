@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime, timedelta
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -121,3 +122,12 @@ def test_each_mark_is_told_as_it_stands_at_a_time(heron: Any) -> None:
     full = marks["full"]
     reached = datetime.fromisoformat(full["opens"]) + timedelta(minutes=3)
     assert "REACHED 3 min ago. " in line(full["says"], reached)
+
+
+def test_a_copy_beside_a_blade_is_said_to_be_one(heron: Any, tmp_path: Path) -> None:
+    text = (heron.folder / "heron.toml").read_text(encoding="utf-8")
+    (heron.folder / "heron (1).toml").write_text(text, encoding="utf-8")
+    for words in (("clocks",), ("calendar", "-o", str(tmp_path / "shop.ics"))):
+        out = heron.well(*words).out
+        assert "heron (1): is a copy of heron" in out
+        assert "cannot be read" not in out

@@ -28,4 +28,4 @@ def calendar(args: Namespace, shelf: Shelf, now: datetime) -> None:
         dump({"file": str(out), "events": events})
         return
     say(f"{events} windows ahead are in {args.out}; import it into your calendar, again after a change.")
-    say(*(f"{one.key}: cannot be read and is not in it: {one.why}" for one in bad))
+    say(*(one.says() for one in bad))

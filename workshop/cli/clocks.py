@@ -80,7 +80,7 @@ def clocks(args: Namespace, shelf: Shelf, now: datetime) -> None:
     if args.at:
         say(f"As they {'stood' if at < now else 'will stand'} at {near(at, now)}:")
     say(*clock_lines(pairs, at))
-    say(*(f"{one.key}: cannot be read and is left as it is: {one.why}" for one in shelf.blades()[1]))
+    say(*(one.says() for one in shelf.blades()[1]))
 
 
 def pairs_at(shelf: Shelf, now: datetime, at: datetime) -> list[tuple[Blade, Clock]]:

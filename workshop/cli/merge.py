@@ -34,8 +34,9 @@ def merge(args: Namespace, shelf: Shelf, now: datetime) -> None:
     made, conflicts = merging.together(base or merging.common(one[0], two[0]), one[0], two[0])
     if conflicts and not args.take:
         _side_by_side(first, second, conflicts, as_data=args.json)
+        many = "1 key was" if len(conflicts) == 1 else f"{len(conflicts)} keys were"
         raise ShopError(
-            f"{len(conflicts)} keys were changed on both sides; nothing is written. "
+            f"{many} changed on both sides; nothing is written. "
             "Say whose are right with --take first or --take second; the others stay in the log."
         )
     for one_conflict in conflicts:
