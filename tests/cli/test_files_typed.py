@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from pathlib import Path
 from typing import Any
 
@@ -72,3 +73,38 @@ def test_a_checked_blade_names_a_value_that_is_not_likely(heron: Any) -> None:
     path = heron.folder / "heron.toml"
     path.write_text(path.read_text(encoding="utf-8").replace('"105mm"', '"105 m"', 1), encoding="utf-8")
     assert "Blade length: 105000 mm is more than is likely here" in heron.well("check", str(path)).out
+
+
+@pytest.mark.parametrize(
+    ("name", "words"),
+    [
+        ("air.toml", ("air", "18C")),
+        ("shop.toml", ("air", "18C")),
+        (".written", ("note", "Heron", "hello")),
+        ("backups", ("note", "Heron", "hello")),
+        ("kept", ("start", "Wren", "--route", "small")),
+        ("conflicts", ("note", "Heron", "hello")),
+    ],
+)
+def test_nothing_is_written_through_a_link_that_leads_out(
+    heron: Any, tmp_path_factory: pytest.TempPathFactory, name: str, words: tuple[str, ...]
+) -> None:
+    outside = tmp_path_factory.mktemp("outside")
+    path = heron.folder / name
+    if name != "kept":  # the blade's own route is needed, so that one leads out only after it
+        shutil.rmtree(path, ignore_errors=True)
+        path.unlink(missing_ok=True)
+        path.symlink_to(outside / name if name.endswith(".toml") else outside)
+    else:
+        path.rename(outside / "kept")
+        path.symlink_to(outside / "kept")
+    before = sorted(outside.rglob("*"))
+    heron(*words)
+    assert sorted(outside.rglob("*")) == before
+
+
+def test_a_reading_for_an_air_file_that_leads_out_is_refused_in_a_sentence(
+    heron: Any, tmp_path_factory: pytest.TempPathFactory
+) -> None:
+    (heron.folder / "air.toml").symlink_to(tmp_path_factory.mktemp("outside") / "air.toml")
+    assert "leads out of the shelf; nothing is written there" in heron.refused("air", "18C")

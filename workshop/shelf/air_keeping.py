@@ -62,7 +62,7 @@ def keep_reading(shelf: Shelf, now: datetime, air_K: float, humidity: float | No
     path = shelf.folder / AIR_FILE
     with durable.locked(path):
         made = with_reading(readings_of(shelf), Reading(now.astimezone(UTC), air_K, humidity))
-        durable.save(path, air_bytes(made))
+        durable.save(path, air_bytes(made), shelf.folder)
     with contextlib.suppress(FileFault):  # a shop's file that cannot be read is left as it is and shown
         shelf.keep_shop(lambda shop: replace(shop, air_K=air_K, humidity=humidity, read_at=now))
     return rework_all(shelf, now)
@@ -146,5 +146,5 @@ def press_witness(shelf: Shelf, key: str, clock_id: str, state: str, now: dateti
         batches.append({"adhesive": clock.store, "of": mix, "at": now, "pace": clock.quick})
         text = "# How quick each mix was beside its store's figures, by the witness pressed last.\n"
         text += "".join(block(("batch",), one, listed=True) for one in batches[-MOST_BATCHES:])
-        durable.save(path, text.encode())
+        durable.save(path, text.encode(), shelf.folder)
     return blade

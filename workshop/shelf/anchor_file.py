@@ -51,7 +51,7 @@ def keep_anchor(shelf: Shelf, anchor: Anchor) -> None:
         f'boot = "{anchor.boot_id}"\n'
     )
     shelf.prepare()
-    durable.save(shelf.folder / ANCHOR_FILE, text.encode())
+    durable.save(shelf.folder / ANCHOR_FILE, text.encode(), shelf.folder)
 
 
 def kept_anchor(shelf: Shelf) -> Anchor | None:

@@ -7,7 +7,6 @@ or `merge` replaced is put there too, and never thinned.
 from __future__ import annotations
 
 import contextlib
-import os
 import re
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -43,7 +42,7 @@ def keep(shelf: Path, key: str, raw: bytes, day: date) -> None:
         for name in names:
             if not (folder / f"{name}.toml").exists():
                 make_folder(shelf, folder)
-                durable.save(folder / f"{name}.toml", raw)
+                durable.save(folder / f"{name}.toml", raw, shelf)
                 _thin(folder, names)
 
 
@@ -63,18 +62,18 @@ def aside(shelf: Path, key: str, raw: bytes, now: datetime) -> Path:
     path, number = folder / f"{stem}.toml", 2
     while path.exists():
         path, number = folder / f"{stem}-{number}.toml", number + 1
-    durable.save(path, raw)
+    durable.save(path, raw, shelf)
     return path
 
 
 def make_folder(shelf: Path, folder: Path) -> None:
     """Make a folder of the shelf, private to its owner; raises NotSaved, also for one that leads out."""
+    if durable.leads_out(folder, shelf):
+        raise durable.NotSaved(f"{folder} leads out of the shelf; nothing is written there.")
     try:
         for one in (*reversed(folder.parents), folder):
             if not one.is_dir():
                 one.mkdir(mode=0o700, exist_ok=True)
-        if not Path(os.path.realpath(folder)).is_relative_to(os.path.realpath(shelf)):
-            raise durable.NotSaved(f"{folder} leads out of the shelf; nothing is written there.")
     except OSError as error:
         raise durable.NotSaved(f"{folder} cannot be made: {error.strerror or error}.") from error
 

@@ -40,14 +40,22 @@ class NotSaved(ShopError):
         self.there = there
 
 
-def save(path: Path, data: bytes) -> bytes | None:
+def leads_out(path: Path, folder: Path) -> bool:
+    """Whether a path, its links followed, lies outside a folder; the path need not be there."""
+    return not Path(os.path.realpath(path)).is_relative_to(os.path.realpath(folder))
+
+
+def save(path: Path, data: bytes, within: Path | None = None) -> bytes | None:
     """Put bytes at a path, durably; a link is followed, and the old file's mode is kept.
 
+    within: the folder that a link must not lead out of, where that is a shelf.
     Returns what stood there at the very moment of the change, None for no file, so that a caller sees
     whether somebody wrote between its reading and its saving. Raises NotSaved with the reason of the
     system; the old content is then untouched, or put back, unless the error says `there`.
     """
     target = Path(os.path.realpath(path))
+    if within is not None and leads_out(target, within):
+        raise NotSaved(f"{path} leads out of the shelf; nothing is written there.")
     stray = target.with_name(f"{STRAY}{target.name[:100]}-{secrets.token_hex(6)}")
     exchanged = placed = False
     old: bytes | None = None

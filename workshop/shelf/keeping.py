@@ -9,7 +9,6 @@ key by key; where both changed the same key, the file keeps theirs, and our whol
 from __future__ import annotations
 
 import contextlib
-import os
 from collections.abc import Callable
 from datetime import UTC, datetime
 from pathlib import Path
@@ -51,7 +50,8 @@ class Keeping:
             rooms = (backups.FOLDER, CONFLICTS)
             inner = [one for room in rooms for one in (self.folder / room).glob("*") if one.is_dir()]
             for folder in (self.folder, self.folder / "kept", self.folder / WRITTEN, *inner):
-                durable.sweep(folder)
+                if not durable.leads_out(folder, self.folder):
+                    durable.sweep(folder)
 
     def put(self, key: str, base: bytes, data: bytes) -> bytes:
         """Save a blade that was read as `base`; return what then stands in the file. Raises NotSaved.
@@ -60,13 +60,13 @@ class Keeping:
         """
         backups.keep(self.folder, key, base, self.now().astimezone().date())
         for _ in range(MOST_ROUNDS):
-            out = durable.save(self.path(key), data)
+            out = durable.save(self.path(key), data, self.folder)
             if out is None or out == base:
                 break
             try:
                 joined = self._joined(key, base, ours=data, theirs=out)
             except durable.NotSaved:  # no room to keep both: theirs stays, ours was not shown as done yet
-                durable.save(self.path(key), out)
+                durable.save(self.path(key), out, self.folder)
                 raise
             if joined == data:
                 break
@@ -76,8 +76,8 @@ class Keeping:
 
     def remember(self, key: str, data: bytes) -> None:
         """Keep a copy of what was written last, to notice when an older text is put over it."""
-        with contextlib.suppress(OSError):
-            (self.folder / WRITTEN).mkdir(mode=0o700, exist_ok=True)
+        with contextlib.suppress(OSError, durable.NotSaved):
+            backups.make_folder(self.folder, self.folder / WRITTEN)
             durable.jot(self.folder / WRITTEN / f"{key}.toml", data)
 
     def last_text(self, key: str) -> list[backups.Backup]:
@@ -147,7 +147,7 @@ class Keeping:
         path, number = folder / f"{stem}.toml", 2
         while path.exists():
             path, number = folder / f"{stem}-{number}.toml", number + 1
-        durable.save(path, head.encode() + text.removeprefix(b"\xef\xbb\xbf"))
+        durable.save(path, head.encode() + text.removeprefix(b"\xef\xbb\xbf"), self.folder)
         return path
 
     def kept_apart(self, key: str) -> list[Path]:
@@ -159,8 +159,7 @@ class Keeping:
 
 def read_inside(shelf: Path, path: Path) -> bytes:
     """Return the bytes of a plain file of the shelf; a link that leads out of the shelf is not followed."""
-    real = Path(os.path.realpath(path))  # unlike resolve() it takes a link to itself without a fault
-    if not real.is_relative_to(os.path.realpath(shelf)):
+    if durable.leads_out(path, shelf):
         raise FileFault(f"{path}: is a link that leads out of the shelf; right would be the file itself.")
     return read_plain(path)
 

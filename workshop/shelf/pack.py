@@ -213,7 +213,7 @@ def _place(shelf: Path, name: str, raw: bytes, done: Unpacked) -> None:
     path = shelf.joinpath(*name.split("/"))
     make_folder(shelf, path.parent)
     if not os.path.lexists(path):
-        durable.save(path, raw)
+        durable.save(path, raw, shelf)
         done.written.append(name)
         return
     if not path.is_symlink() and path.is_file() and path.read_bytes() == raw:
@@ -221,7 +221,7 @@ def _place(shelf: Path, name: str, raw: bytes, done: Unpacked) -> None:
         return
     beside = _beside(shelf, name)
     make_folder(shelf, beside.parent)
-    durable.save(beside, raw)
+    durable.save(beside, raw, shelf)
     done.beside.append((name, str(beside.relative_to(shelf))))
 
 

@@ -268,7 +268,7 @@ class Shelf:
             )
             self._keep_route(kept, raw, self.folder)
             data = self._writer(key).to_bytes(blade)
-            durable.save(self.path(key), data)
+            durable.save(self.path(key), data, self.folder)
             self._keeping.remember(key, data)
         return blade
 
@@ -308,7 +308,7 @@ class Shelf:
         with durable.locked(self.path(key)):
             if self.path(key).exists():
                 backups.aside(self.folder, key, self._keeping.raw(key), self.now())
-            out = durable.save(self.path(key), data)
+            out = durable.save(self.path(key), data, self.folder)
             self._keeping.remember(key, data)
         if out is not None:
             self._read.pop(key, None)
@@ -322,7 +322,7 @@ class Shelf:
                 return self._keeping.apart(blade.key, data, [why])
             self.prepare()
             self._keep_route(blade.kept, self._route_texts[blade.kept], self.folder)
-            durable.save(self.path(blade.key), data)
+            durable.save(self.path(blade.key), data, self.folder)
         return self.path(blade.key)
 
     def put_elsewhere(self, blade: Blade, folder: Path) -> Path:
@@ -333,13 +333,13 @@ class Shelf:
         path = folder / f"{blade.key}.toml"
         if path.exists():
             backups.aside(folder, blade.key, read_inside(folder, path), self.now())
-        durable.save(path, blade_file.BladeWriter().to_bytes(blade))
+        durable.save(path, blade_file.BladeWriter().to_bytes(blade), folder)
         return path
 
     def _keep_route(self, kept: str, raw: bytes, shelf: Path) -> None:
         copy = shelf / KEPT / f"{kept}.toml"
         if not copy.is_file() or read_inside(shelf, copy) != raw:
-            durable.save(copy, raw)
+            durable.save(copy, raw, shelf)
 
     def kept_apart(self, key: str) -> list[Path]:
         """Return the texts that are kept apart for a blade after a conflict, the oldest first."""

@@ -72,7 +72,7 @@ class ShopKeeping:
                     text = raw.removeprefix(b"\xef\xbb\xbf").decode()
                     data = by_hand.laid_over(text, data.decode()).encode()
                     backups.keep(self.folder, "shop", raw, self.now().astimezone().date())
-                out = durable.save(self.path, data) or b""
+                out = durable.save(self.path, data, self.folder) or b""
                 if out == raw:
                     break
                 raw = self._settled(out)
@@ -81,6 +81,6 @@ class ShopKeeping:
 
     def _settled(self, text: bytes) -> bytes:
         """Put an editor's text back that was saved in the same moment, to be changed in its turn."""
-        durable.save(self.path, text)
+        durable.save(self.path, text, self.folder)
         self._read(text)
         return text
