@@ -155,8 +155,8 @@ def _nothing_beside_the_laptop(tmp_path_factory: pytest.TempPathFactory) -> Iter
 
 
 @pytest.fixture
-def laptop(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+def laptop(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch) -> Path:
     """The file of what stands beside this laptop; not there until a test writes it."""
-    file = tmp_path / "laptop.toml"
+    file = tmp_path_factory.mktemp("laptop") / "laptop.toml"
     monkeypatch.setenv("WORKSHOP_LAPTOP", str(file))
     return file

@@ -274,6 +274,15 @@ def test_the_laptop_s_file_is_read_again_and_a_slip_of_the_pen_is_shown(tmp_path
     assert shelf.blades()[1] == []
 
 
+def test_a_laptop_s_file_that_lies_on_the_shelf_is_not_followed(tmp_path: Path) -> None:
+    (tmp_path / "laptop.toml").write_text(LAPTOP, encoding="utf-8")
+    shelf = Shelf(tmp_path, (), laptop=tmp_path / "laptop.toml")
+    assert shelf.laptop() == Laptop()
+    assert "lies on the shelf and is not followed" in next(
+        one.why for one in shelf.blades()[1] if one.kind == "own"
+    )
+
+
 def test_what_a_shelf_may_not_name_is_shown_and_kept_as_it_stands(tmp_path: Path) -> None:
     shelf = Shelf(tmp_path / "shelf", (), laptop=tmp_path / "laptop.toml")
     shelf.prepare()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
@@ -11,7 +12,8 @@ from workshop.build import changes
 from workshop.build.blade import Blade
 from workshop.cli import main
 from workshop.drawer import registry
-from workshop.shelf import backups
+from workshop.errors import ShopError
+from workshop.shelf import backups, gate
 from workshop.shelf.shelf import Shelf
 
 NOW = datetime(2026, 3, 2, 12, 0, tzinfo=UTC)
@@ -41,6 +43,61 @@ def test_a_clock_set_back_does_not_thin_away_what_is_just_kept(tmp_path: Path) -
         backups.keep(tmp_path, "heron", b"a", date(2030, 1, day))
     backups.keep(tmp_path, "heron", b"b", date(2001, 1, 1))
     assert "day-2001-01-01" in names(tmp_path)
+
+
+def test_a_clock_that_ran_ahead_takes_no_true_day_s_place(tmp_path: Path) -> None:
+    for day in range(70):
+        backups.keep(tmp_path, "heron", b"ahead", date(2099, 1, 1) + timedelta(days=day))
+    for day in range(30):
+        backups.keep(tmp_path, "heron", b"true", date(2026, 3, 2) + timedelta(days=day))
+    true = [name for name in names(tmp_path) if "2026" in name]
+    assert len([name for name in true if name.startswith("day-")]) == backups.DAYS
+    assert len([name for name in true if name.startswith("week-")]) == 5
+    assert len(names(tmp_path)) <= 2 * (backups.DAYS + backups.WEEKS)
+
+
+@pytest.mark.parametrize("what", ["large", "pipe", "link"])
+def test_a_blade_whose_place_is_taken_by_something_else_comes_back(
+    shelf: Shelf, blade: Blade, capsys: pytest.CaptureFixture[str], what: str
+) -> None:
+    for says in ("one", "two"):
+        shelf.change(blade.key, lambda one, says=says: changes.note(one, says, NOW))
+    path = shelf.path(blade.key)
+    path.unlink()
+    if what == "large":
+        path.write_text("#" * (1024 * 1024 + 1), encoding="utf-8")
+    elif what == "pipe":
+        os.mkfifo(path)
+    else:
+        path.symlink_to("/etc/hostname")
+    assert workshop(shelf, "restore", "heron") == 0
+    assert Shelf(shelf.folder, registry.NAMES).blade("heron").log[-1].says == "two"
+    assert any(path.name.endswith("-whole.toml") for path in (shelf.folder / "backups/heron").iterdir())
+
+
+def test_a_change_that_would_make_the_file_unreadable_is_not_made(shelf: Shelf, blade: Blade) -> None:
+    with pytest.raises(ShopError, match="A note of 2001 letters is too long"):
+        shelf.change(blade.key, lambda one: changes.note(one, "a" * 2001, NOW))
+    long = "b" * 600_000
+    with pytest.raises(ShopError, match="larger than 1 MiB and could not be read again"):
+        shelf.change(blade.key, lambda one: changes.leave_out(one, "A1", NOW, long))
+    assert Shelf(shelf.folder, registry.NAMES).blade("heron") == shelf.blade("heron")
+
+
+def test_a_folder_of_kept_routes_that_is_gone_leaves_its_blades_unread_and_the_shelf_open(
+    shelf: Shelf, blade: Blade, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    real = gate.os.open
+
+    def closed(path: object, *rest: int, **more: int) -> int:
+        if "/kept/" in str(path):
+            raise PermissionError(13, "Permission denied", str(path))
+        return real(path, *rest, **more)
+
+    monkeypatch.setattr(gate.os, "open", closed)
+    good, bad = Shelf(shelf.folder, registry.NAMES).blades()
+    assert good == []
+    assert "cannot be read" in next(one for one in bad if one.key == "heron").why
 
 
 def test_a_full_backup_folder_does_not_stop_the_change(

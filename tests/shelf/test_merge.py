@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import copy
 import os
+import shlex
 import tomllib
 from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
@@ -383,3 +384,79 @@ def test_two_blades_are_never_put_together(shelf: Shelf, blade: Blade) -> None:
     shelf.begin("Wren", "small", NOW + timedelta(days=1))
     assert copies.told_apart(shelf.blades()[0])[1] == {}
     assert main(["--shelf", str(shelf.folder), "merge", "heron", "wren"], now=NOW) == 2
+
+
+# -- what the command line's merge may not do
+
+
+def copied(shelf: Shelf, blade: Blade, name: str = "heron (copy)") -> Path:
+    path = shelf.folder / f"{name}.toml"
+    path.write_bytes(shelf.path(blade.key).read_bytes())
+    return path
+
+
+@pytest.mark.parametrize("first", ["heron (copy)", "away"])
+def test_a_blade_s_own_file_is_never_merged_away(
+    shelf: Shelf, blade: Blade, tmp_path_factory: pytest.TempPathFactory, first: str
+) -> None:
+    copy = copied(shelf, blade)
+    if first == "away":
+        first = str(copy.rename(tmp_path_factory.mktemp("away") / "heron.toml"))
+    assert main(["--shelf", str(shelf.folder), "merge", first, "heron"], now=NOW) == 2
+    assert shelf.path("heron").is_file()
+
+
+def test_a_change_saved_while_two_are_merged_is_not_written_over(
+    shelf: Shelf, blade: Blade, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    copied(shelf, blade)
+    other, real = Shelf(shelf.folder, registry.NAMES), Shelf.put_whole
+
+    def meanwhile(self: Shelf, *rest: Any) -> Blade:
+        other.change("heron", lambda one: changes.note(one, "meanwhile", NOW))
+        return real(self, *rest)
+
+    monkeypatch.setattr(Shelf, "put_whole", meanwhile)
+    assert main(["--shelf", str(shelf.folder), "merge", "heron", "heron (copy)"], now=NOW) == 2
+    assert other.blade("heron").log[-1].says == "meanwhile"
+
+
+def test_what_an_editor_saves_in_the_moment_of_a_restore_is_kept_apart(
+    shelf: Shelf, blade: Blade, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = shelf.path("heron")
+    data, real = path.read_bytes(), durable._write_new
+
+    def with_an_editor(where: Path, raw: bytes, mode: int) -> None:
+        real(where, raw, mode)
+        if where.parent == shelf.folder:
+            saved_by_an_editor(path, path.read_text(encoding="utf-8").replace("walnut", "plum"))
+
+    monkeypatch.setattr(durable, "_write_new", with_an_editor)
+    shelf.put_whole("heron", data)
+    assert any("plum" in one.read_text(encoding="utf-8") for one in shelf.kept_apart("heron"))
+
+
+def test_a_text_of_a_newer_program_is_not_merged(shelf: Shelf, blade: Blade) -> None:
+    copy = copied(shelf, blade)
+    text = copy.read_text(encoding="utf-8").replace("schema = 1", "schema = 99", 1)
+    copy.write_text(text, encoding="utf-8")
+    assert main(["--shelf", str(shelf.folder), "merge", "heron", "heron (copy)"], now=NOW) == 2
+    assert copy.read_text(encoding="utf-8") == text
+
+
+def test_the_line_offered_for_a_copy_can_be_pasted_whatever_it_is_called(shelf: Shelf, blade: Blade) -> None:
+    copied(shelf, blade, "heron $(touch gone)")
+    (copy,) = shelf.blades()[1]
+    words = shlex.split(copy.why.rpartition(": ")[2])
+    assert words == ["workshop", "merge", "heron", "heron $(touch gone)"]
+    assert "'heron $(touch gone)'" in copy.why
+
+
+def test_a_number_too_large_for_anything_is_the_fault_of_its_own_file_alone(
+    shelf: Shelf, blade: Blade
+) -> None:
+    copied(shelf, blade, "wren").write_text("schema = 1\nmine = " + "9" * 400, encoding="utf-8")
+    good, bad = shelf.blades()
+    assert [one.key for one in good] == ["heron"]
+    assert "mine: is too large" in bad[0].why

@@ -11,6 +11,7 @@ import warnings
 import zipfile
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -20,7 +21,8 @@ from workshop.build import changes
 from workshop.build.blade import Blade
 from workshop.cli import main
 from workshop.drawer import registry
-from workshop.shelf import pack
+from workshop.errors import ShopError
+from workshop.shelf import durable, pack
 from workshop.shelf.gate import FileFault
 from workshop.shelf.laptop_file import Laptop
 from workshop.shelf.shelf import Shelf
@@ -205,6 +207,62 @@ def test_a_link_that_lies_on_the_shelf_is_not_followed_out_of_it(tmp_path: Path)
     with pytest.raises(Exception, match="leads out of the shelf"):
         pack.unpack(file, shelf)
     assert list(outside.iterdir()) == []
+
+
+def test_what_is_packed_can_be_unpacked(shelf: Shelf, blade: Blade, tmp_path_factory: Any) -> None:
+    (shelf.folder / "Heron.toml").write_bytes(b"a = 1\n")
+    (shelf.folder / "checksums.json").write_bytes(b"{}")
+    (shelf.folder / "na\u202eme.toml").write_bytes(b"a = 1\n")
+    away = tmp_path_factory.mktemp("away")
+    with warnings.catch_warnings():
+        warnings.simplefilter("error")
+        _, left = pack.pack(shelf.folder, away / "shelf.zip")
+    assert len(left) == 3
+    pack.unpack(away / "shelf.zip", away / "other")
+    assert len(Shelf(away / "other", registry.NAMES).blades()[0]) == 1
+
+
+def test_an_archive_takes_no_pipe_s_or_device_s_place_and_is_read_from_none(
+    shelf: Shelf, blade: Blade, tmp_path_factory: Any
+) -> None:
+    pipe = tmp_path_factory.mktemp("away") / "pipe"
+    os.mkfifo(pipe)
+    with pytest.raises(ShopError, match="not a plain file"):
+        pack.pack(shelf.folder, pipe)
+    assert stat.S_ISFIFO(pipe.stat().st_mode)
+    with pytest.raises(FileFault, match="not a plain file"):
+        pack.unpack(pipe, shelf.folder)
+
+
+@pytest.mark.parametrize("method", [zipfile.ZIP_DEFLATED, zipfile.ZIP_LZMA, zipfile.ZIP_BZIP2])
+def test_a_damaged_archive_is_one_sentence_wherever_it_is_damaged(tmp_path: Path, method: int) -> None:
+    whole = tmp_path / "whole.zip"
+    with zipfile.ZipFile(whole, "w", method) as made:
+        made.writestr(pack.LIST, json.dumps({"form": pack.FORM, "sha256": {"é.toml": "0" * 64}}))
+        made.writestr("é.toml", b"value = 1\n" * 50)
+    raw = whole.read_bytes()
+    for place in range(len(raw)):
+        whole.write_bytes(raw[:place] + bytes([raw[place] ^ 0xFF]) + raw[place + 1 :])
+        with pytest.raises(FileFault):
+            pack.unpack(whole, tmp_path / "shelf")
+
+
+def test_an_unpacking_that_stops_half_way_says_what_is_there_and_the_routes_came_first(
+    shelf: Shelf, blade: Blade, tmp_path_factory: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    away = tmp_path_factory.mktemp("away")
+    pack.pack(shelf.folder, away / "shelf.zip")
+    real = durable.save
+
+    def full(path: Path, data: bytes, within: Path | None = None) -> bytes | None:
+        if path.name == "heron.toml":
+            raise durable.NotSaved("heron.toml is not saved: No space left on device.")
+        return real(path, data, within)
+
+    monkeypatch.setattr(durable, "save", full)
+    with pytest.raises(durable.NotSaved, match=r"[1-9]\d* of \d+ files are on the shelf; with room"):
+        pack.unpack(away / "shelf.zip", away / "other")
+    assert list((away / "other" / "kept").iterdir())
 
 
 def test_packing_leaves_out_links_and_pipes_and_says_so(shelf: Shelf, blade: Blade, tmp_path: Path) -> None:

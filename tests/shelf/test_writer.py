@@ -142,6 +142,27 @@ def test_it_can_be_saved_in_another_folder_that_is_a_whole_shelf(
     assert writer.unsaved() != [], "the shelf itself is still to be written"
 
 
+def test_what_a_slow_disk_has_not_taken_yet_is_saved_in_another_folder_too(
+    shelf: Shelf, blade: Blade, monkeypatch: pytest.MonkeyPatch, tmp_path_factory: pytest.TempPathFactory
+) -> None:
+    go, real = threading.Event(), shelf.change
+    assert shelf.blade("heron") == blade
+
+    def slow(key: str, change: Any) -> Blade:
+        go.wait(SOON)
+        return real(key, change)
+
+    monkeypatch.setattr(shelf, "change", slow)
+    writer = Writer(shelf, patience_s=0.01)
+    assert not writer.do("heron", note("still on its way"), blade).done
+    stick = tmp_path_factory.mktemp("stick") / "saved"
+    assert writer.elsewhere(stick) == [stick / "heron.toml"]
+    assert said(Shelf(stick, registry.NAMES).blade("heron")) == ["still on its way"]
+    go.set()
+    assert writer.close(SOON)
+    assert said(fresh(shelf)) == ["still on its way"]
+
+
 def test_a_folder_that_went_away_gets_everything_back_when_it_returns(
     shelf: Shelf, blade: Blade, tmp_path_factory: pytest.TempPathFactory
 ) -> None:

@@ -221,6 +221,9 @@ class BenchApp(Seen, inherit_bindings=False):
             yield
         except ShopError as error:
             self.desk.said = Said(str(error), Tone.REFUSED)
+        except OSError as error:
+            name = f" {error.filename}" if error.filename else ""
+            self.desk.said = Said(f"The system refused{name}: {error.strerror or error}.", Tone.REFUSED)
 
     # -- what panes ask for
 

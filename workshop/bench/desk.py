@@ -294,6 +294,13 @@ class Desk(Seat):
         self, calculator: Calculator, typed: Mapping[str, str], *, later: bool = False
     ) -> run.Worked:
         """Work a calculator out, filled from the blade in hand and the shop's air."""
+        try:
+            return self._worked(calculator, typed, later=later)
+        except (TypeError, AttributeError, LookupError, ValueError, ArithmeticError) as fault:
+            why = f"{type(fault).__name__}: {fault}"
+            raise ShopError(f"{calculator.name} or a store it uses has a fault: {why}.") from None
+
+    def _worked(self, calculator: Calculator, typed: Mapping[str, str], *, later: bool) -> run.Worked:
         return run.work_out(
             calculator,
             typed,

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from workshop.build.blade import Blade
 from workshop.errors import ShopError
+from workshop.shelf.places import typed_path
 from workshop.shelf.shelf import Shelf
 from workshop.shelf.shop_file import Shop
 from workshop.shelf.writer import Job, Writer
@@ -80,7 +81,7 @@ class Saving:
         """Put the blades that are not saved into another folder; say where they are."""
         if not text.strip():
             raise ShopError("Name a folder, such as one on a memory stick.")
-        paths = self.writer.elsewhere(Path(text.strip()).expanduser().absolute())
+        paths = self.writer.elsewhere(typed_path(text.strip()).absolute())
         return (
             f"Kept in {', '.join(str(path) for path in paths)}. The shelf itself is still tried."
             if paths

@@ -51,6 +51,9 @@ __all__ = [
     "write_down",
 ]
 
+LONGEST_NOTE = 2000
+"""Characters: a page. What is longer belongs into a file beside the blade's."""
+
 
 class NeedsReason(ShopError):
     """A change goes against a rule: it can be done, with a reason, which is kept."""
@@ -273,6 +276,8 @@ def note(blade: Blade, text: str, now: datetime, step_id: str = "") -> Blade:
     """Write one line into the blade's log."""
     if not text.strip():
         raise ShopError("A note needs some words.")
+    if len(text) > LONGEST_NOTE:
+        raise ShopError(f"A note of {len(text)} letters is too long; right would be {LONGEST_NOTE} at most.")
     return changed(blade, now, "note", text.strip(), {}, step_id)
 
 

@@ -4,19 +4,18 @@ from __future__ import annotations
 
 from argparse import Namespace
 from datetime import datetime
-from pathlib import Path
 
 from workshop.build import timekeeping
 from workshop.cli.text import dump, say
 from workshop.errors import ShopError
 from workshop.paper.calendar import calendar_of
-from workshop.shelf import air_keeping, durable
+from workshop.shelf import air_keeping, durable, places
 from workshop.shelf.shelf import Shelf
 
 
 def calendar(args: Namespace, shelf: Shelf, now: datetime) -> None:
     """Write all windows ahead as a calendar file."""
-    out = Path(args.out).expanduser()
+    out = places.typed_path(args.out)
     if out.is_dir():
         raise ShopError(f"{args.out} is a folder; right would be a file, such as {out / 'shop.ics'}.")
     air = air_keeping.air_of(shelf)

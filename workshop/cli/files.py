@@ -17,7 +17,7 @@ from workshop.paper.record import record_of
 from workshop.shelf import durable, route_file, store_file
 from workshop.shelf.air_file import read_air
 from workshop.shelf.laptop_file import read_laptop
-from workshop.shelf.places import AIR_FILE, LAPTOP_FILE, laptop_file
+from workshop.shelf.places import AIR_FILE, LAPTOP_FILE, laptop_file, typed_path
 from workshop.shelf.shelf import KEPT, SHOP_FILE, Shelf
 from workshop.shelf.shop_file import read_shop
 from workshop.shelf.table import FileFault, Table, read_toml
@@ -30,7 +30,7 @@ def record(args: Namespace, shelf: Shelf, now: datetime) -> None:
     if args.json:
         dump({"blade": blade.name, "key": blade.key, "record": text})
     elif args.out:
-        out = Path(args.out).expanduser()
+        out = typed_path(args.out)
         if out.is_dir():
             raise ShopError(
                 f"{args.out} is a folder; right would be a file, such as {out / f'{blade.key}.md'}."

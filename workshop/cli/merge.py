@@ -10,8 +10,9 @@ from typing import Any
 
 from workshop.cli.text import columns, dump, say
 from workshop.errors import ShopError
-from workshop.shelf import backups, durable
+from workshop.shelf import backups, durable, places
 from workshop.shelf import merge as merging
+from workshop.shelf.blade_file import SCHEMA
 from workshop.shelf.gate import parsed, read_plain
 from workshop.shelf.merge import Conflict, shown
 from workshop.shelf.shelf import Shelf
@@ -28,8 +29,12 @@ def merge(args: Namespace, shelf: Shelf, now: datetime) -> None:
         raise ShopError("merge takes two texts of one blade; right would be: workshop merge FILE FILE.")
     first = _path(args.files[0], shelf)
     second = _path(args.files[1], shelf) if len(args.files) == 2 else _apart(first, shelf)
-    one, two = (parsed(read_plain(path), str(path)) for path in (first, second))
+    raws = [read_plain(path) for path in (first, second)]
+    one, two = (parsed(raw, str(path)) for raw, path in zip(raws, (first, second), strict=True))
     _same_blade(first, one[0], second, two[0])
+    own = {one.key for one in shelf.blades()[0]}
+    if not args.out and second.parent.resolve() == shelf.folder.resolve() and second.stem in own:
+        raise ShopError(f"{second} is the blade's own file; right would be to name it first, or -o FILE.")
     base = parsed(read_plain(_path(args.base, shelf)), args.base)[0] if args.base else None
     made, conflicts = merging.together(base or merging.common(one[0], two[0]), one[0], two[0])
     if conflicts and not args.take:
@@ -41,7 +46,7 @@ def merge(args: Namespace, shelf: Shelf, now: datetime) -> None:
         )
     for one_conflict in conflicts:
         _settle(made, one_conflict, args.take, now)
-    _write(args, shelf, first, second, made, one[1])
+    _write(args, shelf, (first, second), made, (raws[0], one[1]))
     if args.json:
         dump({"file": str(args.out or first), "conflicts": [_data(one) for one in conflicts]})
         return
@@ -60,7 +65,7 @@ def _to_do(shelf: Shelf, *, as_data: bool) -> None:
 
 def _path(name: str, shelf: Shelf) -> Path:
     """Return the file that is meant: a file's path, a blade's key or its name."""
-    path = Path(name).expanduser()
+    path = places.typed_path(name)
     if path.is_file():
         return path
     if name in set(shelf.keys()):
@@ -79,6 +84,9 @@ def _same_blade(first: Path, one: Mapping[str, Any], second: Path, two: Mapping[
     if first.resolve() == second.resolve():
         raise ShopError(f"{first} is named twice; right would be two texts of one blade.")
     for path, data in ((first, one), (second, two)):
+        schema = data.get("schema")
+        if isinstance(schema, int) and schema > SCHEMA:
+            raise ShopError(f"{path} was written by a newer program (schema {schema}); nothing is written.")
         if not isinstance(data.get("started"), datetime) or "route" not in data:
             raise ShopError(f"{path} is not a blade's file.")
     if one["started"] != two["started"]:
@@ -124,14 +132,20 @@ def _put(tables: Any, path: tuple[str, ...], value: Any) -> None:
         tables[last] = value
 
 
-def _write(args: Namespace, shelf: Shelf, first: Path, second: Path, made: dict[str, Any], text: str) -> None:
-    """Write the result; a text of the shelf that is now part of it is put with the backups."""
+def _write(
+    args: Namespace, shelf: Shelf, files: tuple[Path, Path], made: dict[str, Any], was: tuple[bytes, str]
+) -> None:
+    """Write the result; a text of the shelf that is now part of it is put with the backups.
+
+    was: the first file as it was read, in bytes and as text.
+    """
+    (first, second), (raw, text) = files, was
     on_shelf = first.parent.resolve() == shelf.folder.resolve()
     home = shelf if on_shelf else Shelf(first.parent, shelf.calculators)
     if args.out:
-        durable.save(Path(args.out).expanduser(), home.rendered(first.stem, made, text))
+        durable.save(places.typed_path(args.out), home.rendered(first.stem, made, text))
         return
-    home.put_whole(first.stem, home.rendered(first.stem, made, text))
+    home.put_whole(first.stem, home.rendered(first.stem, made, text), raw)
     if second.resolve().is_relative_to(shelf.folder.resolve()):
         backups.aside(shelf.folder, first.stem, read_plain(second), shelf.now())
         second.unlink()

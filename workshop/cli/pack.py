@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from argparse import Namespace
 from datetime import datetime
-from pathlib import Path
 
 from workshop.cli.text import dump, say
 from workshop.errors import ShopError
 from workshop.shelf import pack as packing
+from workshop.shelf import places
 from workshop.shelf.shelf import Shelf
 
 
@@ -16,7 +16,7 @@ def pack(args: Namespace, shelf: Shelf, now: datetime) -> None:
     """Put the whole shelf into one file."""
     if not shelf.folder.is_dir():
         raise ShopError(f"There is no shelf {shelf.folder} to pack.")
-    out = Path(args.out).expanduser()
+    out = places.typed_path(args.out)
     if out.is_dir():
         raise ShopError(f"{args.out} is a folder; right would be a file, such as {out / 'shelf.zip'}.")
     count, left = packing.pack(shelf.folder, out)
@@ -28,7 +28,7 @@ def pack(args: Namespace, shelf: Shelf, now: datetime) -> None:
 
 def unpack(args: Namespace, shelf: Shelf, now: datetime) -> None:
     """Put what is in such a file on the shelf; nothing there is written over."""
-    done = packing.unpack(Path(args.file).expanduser(), shelf.folder)
+    done = packing.unpack(places.typed_path(args.file), shelf.folder)
     if args.json:
         beside = [{"file": name, "put_at": at} for name, at in done.beside]
         dump({"written": done.written, "same": done.same, "beside": beside})

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 from workshop.errors import ShopError
 from workshop.shelf.air_file import parse_reading
 from workshop.shelf.laptop_file import Laptop
 from workshop.shelf.outside import run_named
+from workshop.shelf.places import typed_path
 from workshop.showable import showable
 
 MOST_BYTES = 64 * 1024
@@ -27,7 +26,7 @@ def read_feed(laptop: Laptop) -> tuple[float, float | None] | None:
         return parse_reading(run_named(laptop.air_command, "The thermometer"))
     if not laptop.air_file:
         return None
-    path = Path(laptop.air_file).expanduser()
+    path = typed_path(laptop.air_file)
     try:
         if not path.is_file():
             raise ShopError(f"The air cannot be read: {showable(str(path), 80)} is no plain file.")

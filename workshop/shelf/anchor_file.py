@@ -14,6 +14,9 @@ from workshop.shelf.places import ANCHOR_FILE
 from workshop.shelf.shelf import Shelf
 from workshop.shelf.table import Table, parse_toml
 
+MOST_S = 10 * 366 * 86_400
+"""No laptop runs for ten years without a start."""
+
 _BOOT_ID = Path("/proc/sys/kernel/random/boot_id")
 
 
@@ -73,6 +76,6 @@ def kept_anchor(shelf: Shelf) -> Anchor | None:
 
 def _seconds(table: Table, key: str) -> float:
     value = table.data.get(key)
-    if isinstance(value, bool) or not isinstance(value, (int, float)):
+    if isinstance(value, bool) or not isinstance(value, (int, float)) or not 0 <= value < MOST_S:
         raise table.fault(key, "is no number of seconds", "a number")
     return float(value)

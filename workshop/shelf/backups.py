@@ -47,11 +47,12 @@ def keep(shelf: Path, key: str, raw: bytes, day: date) -> None:
 
 
 def _thin(folder: Path, just_made: tuple[str, ...]) -> None:
-    for pattern, most in ((_DAY, DAYS), (_WEEK, WEEKS)):
+    for pattern, most, today in ((_DAY, DAYS, just_made[0]), (_WEEK, WEEKS, just_made[1])):
         found = sorted(path for path in folder.glob("*.toml") if pattern.fullmatch(path.stem))
-        for path in found[: max(len(found) - most, 0)]:
-            if path.stem not in just_made:
-                path.unlink(missing_ok=True)
+        past = [path for path in found if path.stem <= today]
+        ahead = found[len(past) :]  # of a clock that ran ahead: they take no true day's place
+        for path in (*past[: max(len(past) - most, 0)], *ahead[: max(len(ahead) - most, 0)]):
+            path.unlink(missing_ok=True)
 
 
 def aside(shelf: Path, key: str, raw: bytes, now: datetime) -> Path:
@@ -64,6 +65,16 @@ def aside(shelf: Path, key: str, raw: bytes, now: datetime) -> Path:
         path, number = folder / f"{stem}-{number}.toml", number + 1
     durable.save(path, raw, shelf)
     return path
+
+
+def move_aside(shelf: Path, key: str, path: Path, now: datetime) -> None:
+    """Put what stands at a path aside for good, whatever it is: a pipe, a link. Raises NotSaved."""
+    folder = shelf / FOLDER / key
+    make_folder(shelf, folder)
+    try:
+        path.rename(folder / f"{_ASIDE}{now:%Y-%m-%dT%H%M%S}-whole.toml")
+    except OSError as error:
+        raise durable.NotSaved(f"{path} cannot be put aside: {error.strerror or error}.") from error
 
 
 def make_folder(shelf: Path, folder: Path) -> None:

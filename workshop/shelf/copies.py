@@ -6,6 +6,7 @@ They are known by what is in them, whatever they are called: the same name, begu
 from __future__ import annotations
 
 import re
+import shlex
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 
@@ -34,7 +35,8 @@ def _like_ours(blade: Blade) -> tuple[bool, int, str]:
 
 def says(key: str, of: str) -> str:
     """Return what a copy is and what to do about it."""
-    return f"is a copy of {of} and is left as it is; 'workshop merge {of} \"{key}\"' puts both together."
+    how = f"workshop merge {of} {shlex.quote(key)}"
+    return f"is a copy of {of} and is left as it is; to put both together: {how}"
 
 
 def apart_says(blade: Blade, texts: Sequence[Path]) -> str:

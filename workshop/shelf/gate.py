@@ -17,6 +17,9 @@ from workshop.showable import showable
 
 MOST_BYTES = 1024 * 1024
 DEEPEST = 64
+LARGEST = 2**63
+"""TOML 1.0.0 asks for whole numbers up to here; a larger one overflows where a float is wanted."""
+
 MOST_PARTS = 64
 """The most parts of a dotted key: thousands of them take the TOML reader seconds."""
 
@@ -135,6 +138,9 @@ def _finite(value: Any, name: str, text: str, path: tuple[str, ...]) -> None:
         line = f", line {_line(text, found.end())}" if found else ""
         where = showable(".".join(path), 80)
         raise FileFault(f"{name}{line}: {where}: is {value}; right would be a number.")
+    if isinstance(value, int) and abs(value) > LARGEST:
+        where = showable(".".join(path), 80)
+        raise FileFault(f"{name}: {where}: is too large; right would be a smaller number.")
     if len(path) > DEEPEST:
         raise FileFault(f"{name}: tables over {DEEPEST} deep; right would be at most {DEEPEST}.")
     if isinstance(value, Mapping):

@@ -9,6 +9,7 @@ key by key; where both changed the same key, the file keeps theirs, and our whol
 from __future__ import annotations
 
 import contextlib
+import os
 from collections.abc import Callable
 from datetime import UTC, datetime
 from pathlib import Path
@@ -16,7 +17,7 @@ from typing import Any
 
 from workshop.errors import ShopError
 from workshop.shelf import backups, durable, merge
-from workshop.shelf.gate import FileFault, parsed, read_plain
+from workshop.shelf.gate import MOST_BYTES, FileFault, parsed, read_plain
 
 CONFLICTS = "conflicts"
 WRITTEN = ".written"
@@ -56,8 +57,13 @@ class Keeping:
     def put(self, key: str, base: bytes, data: bytes) -> bytes:
         """Save a blade that was read as `base`; return what then stands in the file. Raises NotSaved.
 
-        Under its lock only. The day's and the week's older text is kept first.
+        Under its lock only. The day's and the week's older text is kept first. Raises ShopError for a text
+        too large to be read again.
         """
+        if len(data) > MOST_BYTES:
+            raise ShopError(
+                f"{key}.toml would be larger than 1 MiB and could not be read again; nothing is changed."
+            )
         backups.keep(self.folder, key, base, self.now().astimezone().date())
         for _ in range(MOST_ROUNDS):
             out = durable.save(self.path(key), data, self.folder)
@@ -133,6 +139,24 @@ class Keeping:
         except ShopError as error:  # theirs makes no blade: it stays as it is, ours is kept apart
             self.apart(key, texts[0], [f"the other text cannot be taken: {error}"])
             return texts[1]
+
+    def put_aside(self, key: str) -> None:
+        """Put what stands in a blade's place aside with the backups, for good. Raises NotSaved."""
+        if os.path.lexists(self.path(key)):
+            try:
+                backups.aside(self.folder, key, self.raw(key), self.now())
+            except FileFault:  # too large, a pipe, a link that leads out
+                backups.move_aside(self.folder, key, self.path(key), self.now())
+
+    def put_over(self, key: str, data: bytes) -> bytes | None:
+        """Put a whole text over a blade's file; what an editor saved in that very moment is kept apart."""
+        with contextlib.suppress(FileFault):
+            before = self.raw(key) if os.path.lexists(self.path(key)) else None
+        out = durable.save(self.path(key), data, self.folder)
+        if out is not None and out != before:
+            self.apart(key, out, ["it was saved in the moment in which a whole text took its place"])
+        self.remember(key, data)
+        return out
 
     # -- what is kept apart
 

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from workshop.shelf.durable import leads_out
 from workshop.shelf.table import FileFault, Source, Table, read_toml
 from workshop.shelf.unread import Unread
 
@@ -69,9 +70,10 @@ def not_of_the_shelf(shop: Mapping[str, Any]) -> list[str]:
 class LaptopSettings:
     """The laptop's file, read again when it changed; the last that could be read is remembered."""
 
-    def __init__(self, path: Path | None) -> None:
+    def __init__(self, path: Path | None, shelf: Path) -> None:
         """Give the file's path; None: nothing stands beside this shelf (a throw-away one)."""
         self.path = path
+        self._shelf = shelf
         self._stamp: tuple[int, int, int] | None = None
         self._known = Laptop()
         self._fault = ""
@@ -79,6 +81,10 @@ class LaptopSettings:
     def now(self) -> Laptop:
         """Return what is set now; as last known when the file cannot be taken."""
         stamp = self._stamped()
+        if stamp and self.path is not None and not leads_out(self.path, self._shelf):
+            self._known = Laptop()
+            self._fault = f"{self.path} lies on the shelf and is not followed; right would be another place."
+            return self._known
         if self.path is None or stamp == self._stamp:
             return self._known
         try:

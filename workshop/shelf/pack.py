@@ -9,11 +9,14 @@ from __future__ import annotations
 
 import hashlib
 import json
+import lzma
 import os
 import re
 import stat
+import struct
 import unicodedata
 import zipfile
+import zlib
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -31,6 +34,13 @@ MOST_FILES = 20_000
 MOST_FILE_BYTES = 64 * 1024 * 1024
 MOST_BYTES = 1024 * 1024 * 1024
 DEEPEST = 8
+_FIRST = "kept/"
+"""The routes: without its own a blade cannot be read."""
+
+_DAMAGED = (
+    *(zipfile.BadZipFile, zipfile.LargeZipFile, zlib.error, lzma.LZMAError, struct.error),
+    *(EOFError, NotImplementedError, RuntimeError, ValueError, OverflowError),
+)
 _PLAIN = re.compile(r"[^\x00-\x1f\x7f<>:\"|?*\\/]{1,200}")
 
 
@@ -48,14 +58,24 @@ class Unpacked:
 
 def pack(shelf: Path, out: Path) -> tuple[int, list[str]]:
     """Write a shelf's files into one archive, durably; return how many, and what was left out and why."""
-    if out.resolve().is_relative_to(shelf.resolve()):
+    out = Path(os.path.realpath(out))
+    if out.is_relative_to(os.path.realpath(shelf)):
         raise ShopError(f"{out} lies on the shelf itself; right would be a file elsewhere.")
+    if os.path.lexists(out) and not out.is_file():
+        raise ShopError(f"{out} is not a plain file; right would be a new file, or an older archive.")
     sums: dict[str, str] = {}
+    taken = {places.folded(LIST)}
     left: list[str] = []
     stray = out.with_name(f"{durable.STRAY}{out.name[:100]}-{os.getpid()}")
     try:
         with _new(stray) as file, zipfile.ZipFile(file, "w", zipfile.ZIP_DEFLATED) as archive:
             for name, path in _files(shelf, left):
+                if places.folded(name) in taken:
+                    left.append(f"{name}: differs only in case from another, or is called as the list is.")
+                    continue
+                if len(taken) > MOST_FILES:
+                    raise ShopError(f"{shelf} has over {MOST_FILES} files; right would be fewer.")
+                taken.add(places.folded(name))
                 try:
                     raw = read_plain(path, MOST_FILE_BYTES)
                 except FileFault as fault:
@@ -66,6 +86,9 @@ def pack(shelf: Path, out: Path) -> tuple[int, list[str]]:
             listing = {"form": FORM, "sha256": sums}
             archive.writestr(_member(LIST), json.dumps(listing, indent=1, sort_keys=True))
         _settle(stray, out)
+    except ShopError:
+        stray.unlink(missing_ok=True)
+        raise
     except OSError as error:
         stray.unlink(missing_ok=True)
         raise durable.NotSaved(f"{out} is not written: {error.strerror or error}.") from error
@@ -94,7 +117,9 @@ def _member(name: str) -> zipfile.ZipInfo:
 
 def _files(shelf: Path, left: list[str], below: tuple[str, ...] = ()) -> Iterator[tuple[str, Path]]:
     """Yield the plain files of a shelf; links, pipes and hidden files (locks, strays) are left out."""
-    for entry in sorted(os.scandir(shelf.joinpath(*below)), key=lambda one: one.name):
+    # Of two that differ only in case the one in small letters comes first: the program's own files are.
+    found = os.scandir(shelf.joinpath(*below))
+    for entry in sorted(found, key=lambda one: (one.name != places.folded(one.name), one.name)):
         parts = (*below, entry.name)
         if entry.name.startswith("."):
             continue
@@ -116,7 +141,10 @@ def unpack(file: Path, shelf: Path) -> Unpacked:
     else under `unpacked/`. Raises FileFault for an archive
     that is not whole, before anything is written.
     """
+    done, sums = Unpacked(), dict[str, str]()
     try:
+        if not stat.S_ISREG(file.stat().st_mode):
+            raise FileFault(f"{file}: not a plain file; right would be an archive of a shelf.")
         with zipfile.ZipFile(file) as archive:
             members = _checked(archive, file)
             sums = _listed(archive, members, file)
@@ -124,11 +152,13 @@ def unpack(file: Path, shelf: Path) -> Unpacked:
                 if hashlib.sha256(_read(archive, members[name], file)).hexdigest() != digest:
                     raise FileFault(f"{file}: {showable(name, 80)} is damaged; nothing is unpacked.")
             make_folder(shelf, shelf)
-            done = Unpacked()
-            for name in sums:
+            for name in sorted(sums, key=lambda one: (not one.startswith(_FIRST), one)):
                 _place(shelf, name, _read(archive, members[name], file), done)
             return done
-    except (zipfile.BadZipFile, zipfile.LargeZipFile, EOFError, NotImplementedError, RuntimeError) as error:
+    except durable.NotSaved as error:
+        some = f"{len(done.written)} of {len(sums)} files are on the shelf" if done.written else "Nothing is"
+        raise durable.NotSaved(f"{error} {some}; with room made, run it again.") from error
+    except _DAMAGED as error:
         why = showable(str(error) or type(error).__name__, 120)
         raise FileFault(f"{file}: not an archive of a shelf, or damaged: {why}.") from None
     except OSError as error:
@@ -171,6 +201,8 @@ def _fault_of(name: str) -> str:
             return "is no name for a file of a shelf"
         if places.is_device(part) or unicodedata.normalize("NFC", part) != part or not _encodes(part):
             return "is no name for a file of a shelf"
+        if showable(part, 400) != part:
+            return "is a name that would not show as it is"
     return ""
 
 

@@ -11,6 +11,7 @@ from pathlib import Path
 import platformdirs
 
 from workshop.errors import ShopError
+from workshop.showable import showable
 
 _DEVICES = {
     "con",
@@ -41,7 +42,7 @@ def shelf_folder(named: str | None) -> Path:
     """Return the shelf: as named, else WORKSHOP_SHELF, else the platform's data folder."""
     chosen = named or os.environ.get("WORKSHOP_SHELF") or ""
     if chosen:
-        return Path(chosen).expanduser().absolute()
+        return typed_path(chosen).absolute()
     return Path(platformdirs.user_data_dir("workshop-companion", appauthor=False)) / "shelf"
 
 
@@ -49,8 +50,16 @@ def laptop_file() -> Path:
     """Return the file of what stands beside this laptop: WORKSHOP_LAPTOP, else in the platform's folder."""
     chosen = os.environ.get("WORKSHOP_LAPTOP") or ""
     if chosen:
-        return Path(chosen).expanduser().absolute()
+        return typed_path(chosen).absolute()
     return Path(platformdirs.user_config_dir("workshop-companion", appauthor=False)) / LAPTOP_FILE
+
+
+def typed_path(text: str) -> Path:
+    """Return the path a maker has typed; raises ShopError for the home of somebody who is not there."""
+    try:
+        return Path(text).expanduser()
+    except RuntimeError:
+        raise ShopError(f"There is no home folder for {showable(text, 60)}; right would be a path.") from None
 
 
 def is_plain(name: str) -> bool:

@@ -64,7 +64,7 @@ class Shelf:
         self._entries: dict[str, StoreEntry] | None = None
         self._shop = ShopKeeping(folder, folder / SHOP_FILE, now)
         self.laptop_path = laptop
-        self._laptop = LaptopSettings(laptop)
+        self._laptop = LaptopSettings(laptop, folder)
         self._seen = False
 
     def prepare(self) -> None:
@@ -154,6 +154,8 @@ class Shelf:
                     bad.append(Unread(key, newer_says(blade), "newer"))
             except ShopError as error:
                 bad.append(Unread(key, f"{error}{self._offer(key)}"))
+            except Exception as fault:  # whatever it is, it stops neither the others nor the start
+                bad.append(Unread(key, f"a fault of the program in reading it: {type(fault).__name__}."))
         own, of = copies.told_apart(good)
         bad += [Unread(key, copies.says(key, of[key]), "copy") for key in sorted(of)]
         for blade in own:
@@ -261,7 +263,7 @@ class Shelf:
         self.prepare()
         raw, route = self.own.route(route_id)
         kept = f"{places.file_key(route.id, ())}-{hashlib.sha256(raw).hexdigest()[:12]}"
-        with durable.locked(self.folder / "begin"):  # two that begin at once get a file each
+        with durable.locked(self.folder / "a new blade", 2.0):  # two that begin at once get a file each
             key = places.file_key(name, {one.casefold() for one in self.keys()})
             blade = new_blade(
                 key, name.strip(), route, kept, now, choices=choices, maker_for=maker_for, about=about
@@ -302,14 +304,17 @@ class Shelf:
                 found.append((one, str(error)))
         return found
 
-    def put_whole(self, key: str, data: bytes) -> Blade:
-        """Put a whole text in the place of a blade's file; what stood there is kept with the backups."""
+    def put_whole(self, key: str, data: bytes, read: bytes | None = None) -> Blade:
+        """Put a whole text in the place of a blade's file; what stood there is kept with the backups.
+
+        read: what it was made from; where that does not stand there any more, nothing is written.
+        """
         blade = self.parse(key, data)
         with durable.locked(self.path(key)):
-            if self.path(key).exists():
-                backups.aside(self.folder, key, self._keeping.raw(key), self.now())
-            out = durable.save(self.path(key), data, self.folder)
-            self._keeping.remember(key, data)
+            if read is not None and self._keeping.raw(key) != read:
+                raise ShopError(f"{key}.toml was changed meanwhile; nothing is written. Run it again.")
+            self._keeping.put_aside(key)
+            out = self._keeping.put_over(key, data)
         if out is not None:
             self._read.pop(key, None)
         return replace(blade, key=key)
@@ -338,7 +343,7 @@ class Shelf:
 
     def _keep_route(self, kept: str, raw: bytes, shelf: Path) -> None:
         copy = shelf / KEPT / f"{kept}.toml"
-        if not copy.is_file() or read_inside(shelf, copy) != raw:
+        if not os.path.lexists(copy) or read_inside(shelf, copy) != raw:
             durable.save(copy, raw, shelf)
 
     def kept_apart(self, key: str) -> list[Path]:
@@ -361,7 +366,7 @@ class Shelf:
             raise top.fault("route", f"is '{showable(kept, 40)}'", f"the name of a file in the folder {KEPT}")
         if kept not in self._routes:
             copy = self.folder / KEPT / f"{kept}.toml"
-            if not copy.is_file():
+            if not os.path.lexists(copy):  # which says no, too, where the folder cannot be read
                 raise top.fault(
                     "route", f"the kept copy {KEPT}/{kept}.toml is missing", f"that file in the folder {KEPT}"
                 )

@@ -174,6 +174,7 @@ class Writer:
     def elsewhere(self, folder: Path) -> list[Path]:
         """Put the blades with changes that are not on disk whole into another folder. Raises NotSaved."""
         with self._turn:
+            self._hold_all()  # also what a slow disk has not taken yet
             keys = dict.fromkeys(job.key for job in self._jobs if isinstance(job.before, Blade))
             blades = [self.overlaid(key, self._first(key)) for key in keys]
         return [self.shelf.put_elsewhere(blade, folder) for blade in blades]
@@ -236,11 +237,15 @@ class Writer:
         with self._turn:
             self._tries += 1
             self.failing = why
-            for job in self._jobs:  # what was on its way is kept in memory from now on
-                if not job.held:
-                    with contextlib.suppress(ShopError):
-                        self._hold(job)
+            self._hold_all()
             self._turn.notify_all()
+
+    def _hold_all(self) -> None:
+        """Keep in memory what is still on its way."""
+        for job in self._jobs:
+            if not job.held:
+                with contextlib.suppress(ShopError):
+                    self._hold(job)
 
     def _kept_apart(self, job: Job[Any], error: ShopError) -> ShopError | None:
         """Keep what fits no longer beside the blade; None when not even that worked."""
