@@ -326,7 +326,7 @@ CURE = Calculator(
     results=(
         Result("mixed", "text", "when it was mixed"),
         Result("factor", "number", "by how much the label's times are stretched at the mixing", "", 2),
-        Result("window", "text", "", family=True),
+        Result("window", "text", "window:", family=True),
         Result("opens", "text", "opens:", family=True, data_only=True),
         Result("shuts", "text", "shuts:", family=True, data_only=True),
         Result("opens-after", "time", "opens after mixing:", "min", 0, family=True, data_only=True),

@@ -16,12 +16,13 @@ from workshop.build.clock import StoreEntry
 from workshop.build.route import Route
 from workshop.errors import ShopError
 from workshop.shelf import backups, blade_file, by_hand, copies, durable, places, route_file
+from workshop.shelf.finding import meant
 from workshop.shelf.keeping import Keeping, read_inside
 from workshop.shelf.laptop_file import Laptop, LaptopSettings
 from workshop.shelf.own_recipes import OwnRecipes
 from workshop.shelf.shop_file import Shop
 from workshop.shelf.shop_keeping import ShopKeeping
-from workshop.shelf.table import FileFault, Source, Table, parse_toml
+from workshop.shelf.table import Source, Table, parse_toml
 from workshop.shelf.unread import Unread, newer_says
 from workshop.showable import showable
 from workshop.trade import drills
@@ -175,20 +176,7 @@ class Shelf:
 
     def find(self, name: str) -> Blade:
         """Return the blade whose name or file is meant, or raise ShopError with the names there are."""
-        wanted = places.folded(name)
-        blades, bad = self.blades()
-        exact = [one for one in blades if wanted in (places.folded(one.name), one.key)]
-        near = exact or [one for one in blades if places.folded(one.name).startswith(wanted) and wanted]
-        if len(near) == 1:
-            return near[0]
-        if len(near) > 1:
-            keys = ", ".join(one.key for one in near)
-            raise ShopError(f"'{name}' could be several blades; right would be one of the files: {keys}.")
-        broken = next((one for one in bad if one.key == wanted), None)
-        if broken is not None:
-            raise FileFault(broken.why)
-        names = ", ".join(one.name for one in blades) or "none yet"
-        raise ShopError(f"There is no blade '{name}' on the shelf {self.folder}; there are: {names}.")
+        return meant(name, *self.blades(), self.folder)
 
     def change(self, key: str, change: Callable[[Blade], Blade]) -> Blade:
         """Apply one change to a blade as it is on disk, and put the result on disk before returning it.
