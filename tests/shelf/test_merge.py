@@ -20,7 +20,7 @@ from workshop.build.blade import Blade
 from workshop.build.values import read_entry
 from workshop.cli import main
 from workshop.drawer import registry
-from workshop.shelf import copies, durable, merge
+from workshop.shelf import backups, copies, durable, merge
 from workshop.shelf.shelf import Shelf
 
 NOW = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
@@ -433,6 +433,22 @@ def test_what_an_editor_saves_in_the_moment_of_a_restore_is_kept_apart(
             saved_by_an_editor(path, path.read_text(encoding="utf-8").replace("walnut", "plum"))
 
     monkeypatch.setattr(durable, "_write_new", with_an_editor)
+    shelf.put_whole("heron", data)
+    assert any("plum" in one.read_text(encoding="utf-8") for one in shelf.kept_apart("heron"))
+
+
+def test_what_an_editor_saves_between_the_backup_and_a_restore_is_kept_apart(
+    shelf: Shelf, blade: Blade, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = shelf.path("heron")
+    data, real = path.read_bytes(), backups.aside
+
+    def then_an_editor(*rest: Any) -> Path:
+        kept = real(*rest)
+        saved_by_an_editor(path, path.read_text(encoding="utf-8").replace("walnut", "plum"))
+        return kept
+
+    monkeypatch.setattr(backups, "aside", then_an_editor)
     shelf.put_whole("heron", data)
     assert any("plum" in one.read_text(encoding="utf-8") for one in shelf.kept_apart("heron"))
 

@@ -140,23 +140,29 @@ class Keeping:
             self.apart(key, texts[0], [f"the other text cannot be taken: {error}"])
             return texts[1]
 
-    def put_aside(self, key: str) -> None:
-        """Put what stands in a blade's place aside with the backups, for good. Raises NotSaved."""
-        if os.path.lexists(self.path(key)):
-            try:
-                backups.aside(self.folder, key, self.raw(key), self.now())
-            except FileFault:  # too large, a pipe, a link that leads out
-                backups.move_aside(self.folder, key, self.path(key), self.now())
-
     def put_over(self, key: str, data: bytes) -> bytes | None:
-        """Put a whole text over a blade's file; what an editor saved in that very moment is kept apart."""
-        with contextlib.suppress(FileFault):
-            before = self.raw(key) if os.path.lexists(self.path(key)) else None
+        """Put a whole text over a blade's file; return what came out. Raises NotSaved.
+
+        What stood there goes to the backups for good; what an editor saved after that is kept apart.
+        """
+        aside = self._put_aside(key)
         out = durable.save(self.path(key), data, self.folder)
-        if out is not None and out != before:
+        if out is not None and out != aside:
             self.apart(key, out, ["it was saved in the moment in which a whole text took its place"])
         self.remember(key, data)
         return out
+
+    def _put_aside(self, key: str) -> bytes | None:
+        """Put what stands in a blade's place with the backups; return its bytes, if it has any to read."""
+        if not os.path.lexists(self.path(key)):
+            return None
+        try:
+            raw = self.raw(key)
+        except FileFault:  # too large, a pipe, a link that leads out
+            backups.move_aside(self.folder, key, self.path(key), self.now())
+            return None
+        backups.aside(self.folder, key, raw, self.now())
+        return raw
 
     # -- what is kept apart
 

@@ -301,7 +301,6 @@ class Shelf:
         with durable.locked(self.path(key)):
             if read is not None and self._keeping.raw(key) != read:
                 raise ShopError(f"{key}.toml was changed meanwhile; nothing is written. Run it again.")
-            self._keeping.put_aside(key)
             out = self._keeping.put_over(key, data)
         if out is not None:
             self._read.pop(key, None)
