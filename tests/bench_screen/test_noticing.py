@@ -261,12 +261,12 @@ async def test_a_jump_is_not_asked_about_over_full_hands(glue: Shelf, now: datet
 
 
 async def test_a_clock_that_went_back_while_the_laptop_was_off_is_asked_about(
-    glue: Shelf, now: datetime, at_glue: Any
+    glue: Shelf, laptop: Path, now: datetime, at_glue: Any
 ) -> None:
-    laptop = Laptop()
-    anchor_file.keep_anchor(glue, laptop(now + timedelta(hours=5)))
-    laptop.boot_id = "two"
-    async with at_glue(glue, now, laptop) as hand:
+    ours, shelf = Laptop(), Shelf(glue.folder, registry.NAMES, laptop=laptop)
+    anchor_file.keep_anchor(shelf, ours(now + timedelta(hours=5)))
+    ours.boot_id = "two"
+    async with at_glue(shelf, now, ours) as hand:
         assert hand.app.mode == "jump"
         assert "went back" in (await hand.screen())
         await hand.press("n")
@@ -274,10 +274,11 @@ async def test_a_clock_that_went_back_while_the_laptop_was_off_is_asked_about(
 
 
 async def test_the_clocks_of_the_laptop_are_kept_when_the_program_is_left(
-    glue: Shelf, now: datetime, at_glue: Any
+    glue: Shelf, laptop: Path, now: datetime, at_glue: Any
 ) -> None:
-    async with at_glue(glue, now, Laptop()) as hand:
+    shelf = Shelf(glue.folder, registry.NAMES, laptop=laptop)
+    async with at_glue(shelf, now, Laptop()) as hand:
         await hand.press("q")
-    kept = anchor_file.kept_anchor(glue)
+    kept = anchor_file.kept_anchor(shelf)
     assert kept is not None
     assert kept.utc == now.astimezone(UTC)

@@ -369,11 +369,9 @@ def test_a_broken_record_is_left_and_clocks_go_on(bedded: tuple[Shelf, str]) -> 
 
 def test_the_shop_s_own_files_are_no_blades(bedded: tuple[Shelf, str]) -> None:
     shelf, key = bedded
-    anchor_file.keep_anchor(shelf, anchor_file.present_anchor())
+    (shelf.folder / "anchor.toml").write_text("utc = 2026-03-02T09:00:00Z", encoding="utf-8")
     air_keeping.press_witness(shelf, key, "bedding-1", "dents", NOW + timedelta(hours=4))
-    assert {"air.toml", "anchor.toml", "learned.toml", "shop.toml"} <= {
-        path.name for path in shelf.folder.iterdir()
-    }
+    assert {"air.toml", "learned.toml", "shop.toml"} <= {path.name for path in shelf.folder.iterdir()}
     assert shelf.keys() == [key]
     assert shelf.blades()[1] == []
 
@@ -397,13 +395,35 @@ def test_a_press_teaches_the_next_batch(bedded: tuple[Shelf, str]) -> None:
     assert (shelf.folder / "learned.toml").read_text(encoding="utf-8") == "batch = 7"
 
 
-def test_the_anchor_comes_back_and_this_machine_is_steady(shelf: Shelf) -> None:
-    assert anchor_file.kept_anchor(shelf) is None
+def test_the_anchor_comes_back_and_this_machine_is_steady(shelf: Shelf, laptop: Path) -> None:
+    mine = Shelf(shelf.folder, shelf.calculators, laptop=laptop)
+    assert anchor_file.kept_anchor(mine) is None
     anchor = anchor_file.present_anchor()
-    anchor_file.keep_anchor(shelf, anchor)
-    kept = anchor_file.kept_anchor(shelf)
+    anchor_file.keep_anchor(mine, anchor)
+    kept = anchor_file.kept_anchor(mine)
     assert kept is not None
     assert kept.utc == anchor.utc
     assert judge(kept, anchor_file.present_anchor()).happened is Happened.STEADY
-    (shelf.folder / "anchor.toml").write_text("utc = 5", encoding="utf-8")
-    assert anchor_file.kept_anchor(shelf) is None
+    path = anchor_file.anchor_path(mine)
+    assert path is not None
+    path.write_text("utc = 5", encoding="utf-8")
+    assert anchor_file.kept_anchor(mine) is None
+    path.write_text("utc = 2026-03-02T09:00:00Z", encoding="utf-8")  # no clock beside it
+    assert anchor_file.kept_anchor(mine) is None
+
+
+def test_the_clocks_of_one_laptop_say_nothing_to_another(
+    shelf: Shelf, laptop: Path, tmp_path_factory: pytest.TempPathFactory
+) -> None:
+    """They lie beside the laptop's file, one for each shelf, so nothing carries them."""
+    mine = Shelf(shelf.folder, shelf.calculators, laptop=laptop)
+    (shelf.folder / "anchor.toml").write_text("utc = 2026-03-02T09:00:00Z", encoding="utf-8")
+    anchor_file.keep_anchor(mine, anchor_file.present_anchor())
+    assert [one.name for one in shelf.folder.glob("*anchor*")] == []
+    other = Shelf(shelf.folder, shelf.calculators, laptop=tmp_path_factory.mktemp("other") / "laptop.toml")
+    assert anchor_file.kept_anchor(other) is None
+    another = Shelf(tmp_path_factory.mktemp("shelf"), shelf.calculators, laptop=laptop)
+    assert anchor_file.kept_anchor(another) is None
+    on_shelf = Shelf(shelf.folder, shelf.calculators, laptop=shelf.folder / "laptop.toml")
+    anchor_file.keep_anchor(on_shelf, anchor_file.present_anchor())
+    assert list(shelf.folder.glob("clocks-*")) == []

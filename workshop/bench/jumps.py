@@ -7,7 +7,6 @@ the laptop's clock is put right.
 
 from __future__ import annotations
 
-import contextlib
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import datetime, timedelta
@@ -15,10 +14,10 @@ from datetime import datetime, timedelta
 from workshop.bench.desk import Desk, Said, Tone
 from workshop.build import timekeeping
 from workshop.build.timekeeping import Anchor, Happened, Judgement, judge
-from workshop.errors import ShopError
 from workshop.shelf import anchor_file
 
 KEPT_EACH_S = 60.0
+LEAVING_S = 1.0
 TOLD_FROM_S = 60.0
 """A shorter sleep or pause is not worth a sentence."""
 
@@ -74,13 +73,17 @@ class Jumps:
         self._tell(judged.says)
         return True
 
-    def keep(self, anchor: Anchor) -> None:
+    def keep(self, anchor: Anchor, wait_s: float = 0.0) -> None:
         """Put an anchor on disk, aside; a disk that refuses is told where something is at stake."""
         self._kept = anchor
-        if not self._desk.aside.busy("anchor"):
-            shelf = self._desk.shelf
-            self._desk.aside.do(
-                "anchor", lambda: anchor_file.keep_anchor(shelf, anchor), lambda _: None, lambda _: None
+        aside, shelf = self._desk.aside, self._desk.shelf
+        if wait_s or not aside.busy("anchor"):
+            aside.do(
+                "anchor",
+                lambda: anchor_file.keep_anchor(shelf, anchor),
+                lambda _: None,
+                lambda _: None,
+                wait_s,
             )
 
     def _tell(self, says: str) -> None:
@@ -128,10 +131,9 @@ class Jumps:
         self._tell("Marks go by the clock as it was. Put the laptop's clock right when your hands are free.")
 
     def close(self) -> None:
-        """Keep where the clocks stand when the program is left; nothing hangs on it."""
+        """Keep where the clocks stand when the program is left; it waits for that but shortly."""
         if self.pending is None:
-            with contextlib.suppress(ShopError):
-                anchor_file.keep_anchor(self._desk.shelf, self._anchoring(self._desk.now()))
+            self.keep(self._anchoring(self._desk.now()), LEAVING_S)
 
     def _settled(self) -> None:
         self.pending = None

@@ -1,8 +1,14 @@
-"""The laptop's clocks, read together and kept: what tells a sleep, a step and a restart apart."""
+"""The laptop's clocks, read together and kept: what tells a sleep, a step and a restart apart.
+
+They are kept beside the laptop's own file, not on the shelf: a shelf goes to another laptop in an archive or
+is kept alike between two, and the clocks of one say nothing about the other's.
+"""
 
 from __future__ import annotations
 
 import contextlib
+import hashlib
+import os
 import time
 from datetime import UTC, datetime
 from pathlib import Path
@@ -12,7 +18,7 @@ from workshop.errors import ShopError
 from workshop.shelf import durable
 from workshop.shelf.places import ANCHOR_FILE
 from workshop.shelf.shelf import Shelf
-from workshop.shelf.table import Table, parse_toml
+from workshop.shelf.table import Table, read_toml
 
 MOST_S = 10 * 366 * 86_400
 """No laptop runs for ten years without a start."""
@@ -44,8 +50,23 @@ def _boot_id() -> str:
     return ""
 
 
+def anchor_path(shelf: Shelf) -> Path | None:
+    """Return where this laptop keeps its clocks for a shelf; None for one it keeps nothing for.
+
+    A file for each shelf: a jump that was answered at one is still to be asked about at another.
+    """
+    laptop = shelf.laptop_path
+    if laptop is None or not durable.leads_out(laptop, shelf.folder):
+        return None
+    mark = hashlib.sha256(os.fsencode(os.path.realpath(shelf.folder))).hexdigest()[:12]
+    return laptop.with_name(f"clocks-{mark}.toml")
+
+
 def keep_anchor(shelf: Shelf, anchor: Anchor) -> None:
     """Put an anchor on disk. Raises NotSaved."""
+    path = anchor_path(shelf)
+    if path is None:
+        return
     text = (
         "# The laptop's clocks when the program last looked, to tell a sleep from a wrong clock.\n"
         f"utc = {anchor.utc.astimezone(UTC).isoformat().replace('+00:00', 'Z')}\n"
@@ -53,29 +74,23 @@ def keep_anchor(shelf: Shelf, anchor: Anchor) -> None:
         f"awake-seconds = {anchor.awake_s:.3f}\n"
         f'boot = "{anchor.boot_id}"\n'
     )
-    shelf.prepare()
-    durable.save(shelf.folder / ANCHOR_FILE, text.encode(), shelf.folder)
+    with contextlib.suppress(OSError):  # what is wrong with the folder, saving says
+        path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+        durable.sweep(path.parent)
+        (shelf.folder / ANCHOR_FILE).unlink(missing_ok=True)
+    durable.save(path, text.encode())
 
 
 def kept_anchor(shelf: Shelf) -> Anchor | None:
     """Return the anchor kept last; None when there is none that can be read."""
-    path = shelf.folder / ANCHOR_FILE
+    path = anchor_path(shelf)
     try:
-        if not path.exists():
+        if path is None or not path.exists():
             return None
-        table = Table(*parse_toml(shelf.raw_of(path), str(path)))
-        return Anchor(
-            utc=table.needed_moment("utc"),
-            boot_s=_seconds(table, "boot-seconds"),
-            awake_s=_seconds(table, "awake-seconds"),
-            boot_id=table.text("boot", ""),
-        )
+        table = Table(*read_toml(path))
+        boot_s, awake_s = (table.seconds(key, MOST_S) for key in ("boot-seconds", "awake-seconds"))
+        if boot_s is None or awake_s is None:
+            return None
+        return Anchor(table.needed_moment("utc"), boot_s, awake_s, table.text("boot", ""))
     except (ShopError, OSError):  # nothing hangs on it: without an anchor nothing is said
         return None
-
-
-def _seconds(table: Table, key: str) -> float:
-    value = table.data.get(key)
-    if isinstance(value, bool) or not isinstance(value, (int, float)) or not 0 <= value < MOST_S:
-        raise table.fault(key, "is no number of seconds", "a number")
-    return float(value)

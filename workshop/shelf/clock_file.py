@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from math import isfinite
 from typing import Any
 
 from workshop.build.clock_parts import BlobState, Clock, Mark, Press
@@ -92,12 +91,12 @@ def _mark(table: Table) -> Mark:
         late=table.text("late", ""),
         harm=table.whole("harm", 1, 1, 3),
         acknowledged=table.moment("answered"),
-        age_opens_s=_seconds(table, "age-opens-seconds"),
-        age_shuts_s=_seconds(table, "age-shuts-seconds"),
+        age_opens_s=table.seconds("age-opens-seconds"),
+        age_shuts_s=table.seconds("age-shuts-seconds"),
         no_later=table.flag("no-later"),
         counts_from=table.text("counts-from", ""),
-        after_s=_seconds(table, "after-seconds"),
-        shuts_after_s=_seconds(table, "shuts-after-seconds"),
+        after_s=table.seconds("after-seconds"),
+        shuts_after_s=table.seconds("shuts-after-seconds"),
         extra=table.rest(),
     )
 
@@ -126,7 +125,7 @@ def _press(table: Table) -> Press:
     return Press(
         at=table.needed_moment("at"),
         state=table.text("state"),
-        age_s=_seconds(table, "age-seconds") or 0.0,
+        age_s=table.seconds("age-seconds") or 0.0,
         pace=_number(table, "pace", 1.0),
     )
 
@@ -205,15 +204,4 @@ def _number(table: Table, key: str, default: float) -> float:
     table.asked.add(key)
     if isinstance(value, bool) or not isinstance(value, (int, float)) or not 0 < value < 1000:
         raise table.fault(key, "is not a number above 0", "a number such as 1.32")
-    return float(value)
-
-
-def _seconds(table: Table, key: str) -> float | None:
-    value = table.data.get(key)
-    table.asked.add(key)
-    if value is None:
-        return None
-    number = isinstance(value, (int, float)) and not isinstance(value, bool)
-    if not number or not isfinite(value) or not 0 <= value < 1e10:
-        raise table.fault(key, "is not a number of seconds", "a number of seconds, such as 25200.0")
     return float(value)

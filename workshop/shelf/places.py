@@ -23,7 +23,7 @@ _DEVICES = {
 }
 SHOP_FILE, AIR_FILE, LEARNED_FILE, ANCHOR_FILE = "shop.toml", "air.toml", "learned.toml", "anchor.toml"
 SHOP_FILES = frozenset({SHOP_FILE, AIR_FILE, LEARNED_FILE, ANCHOR_FILE})
-"""Files of the shop itself, beside those of the blades."""
+"""Files of the shop itself, beside those of the blades. The last lay on shelves once and is taken away."""
 LAPTOP_FILE = "laptop.toml"
 
 _TAKEN = _DEVICES | {name.removesuffix(".toml") for name in SHOP_FILES}

@@ -152,6 +152,16 @@ class Table:
             at = f", line {line}" if line else ""
             raise FileFault(f"{self.source.name}{at}: {self.where}: {error}") from None
 
+    def seconds(self, key: str, most_s: float = 1e10) -> float | None:
+        """Return a number of seconds from 0 to below `most_s`, or None when the key is not there."""
+        value = self._take(key)
+        if value is None:
+            return None
+        number = isinstance(value, (int, float)) and not isinstance(value, bool)
+        if not number or not 0 <= value < most_s:
+            raise self.fault(key, "is not a number of seconds", "a number of seconds, such as 25200.0")
+        return float(value)
+
     def moment(self, key: str) -> datetime | None:
         """Return a moment in UTC, or None when the key is not there."""
         value = self._take(key)
