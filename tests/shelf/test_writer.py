@@ -13,12 +13,14 @@ from typing import Any
 
 import pytest
 
+from workshop.bench import leaving
 from workshop.bench.desk import Desk, Tone
 from workshop.build import changes
 from workshop.build.blade import Blade, State
 from workshop.drawer import registry
 from workshop.errors import ShopError
-from workshop.shelf import durable
+from workshop.shelf import air_keeping, durable
+from workshop.shelf import writer as writer_module
 from workshop.shelf.shelf import Shelf
 from workshop.shelf.writer import Writer
 
@@ -255,3 +257,51 @@ def test_the_desk_works_on_in_memory_while_the_disk_is_full_and_says_so(
     desk.landed()
     assert "everything is on disk" in desk.said.text
     assert fresh(shelf).progress("A1").state is State.IN_HAND
+
+
+def test_leaving_a_slow_disk_waits_for_a_reading_and_names_what_is_not_there(
+    shelf: Shelf,
+    blade: Blade,
+    disk: Disk,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    monkeypatch.setattr(leaving, "LAST_WAIT_S", 0.01)
+    monkeypatch.setattr(writer_module, "PATIENCE_S", 0.01)
+    desk = Desk(shelf, lambda: NOW)
+    disk.go.clear()
+    desk.read_air("17.5 °C")
+    desk.begin("Wren", "small", {})
+    assert desk.saving.words() == "saving 2 changes"
+    assert not desk.saving.close(0)
+    assert not leaving.all_saved(desk)
+    said = capsys.readouterr().err
+    assert "the shop's air, 17.5 °C" in said
+    assert "the new blade Wren" in said
+    disk.go.set()
+    assert desk.saving.close(SOON)
+    assert leaving.all_saved(desk)
+    assert {one.name for one in desk.blades} == {"Heron", "Wren"}
+
+
+def test_a_reading_that_a_full_disk_refuses_is_kept_in_memory_and_comes_to_the_record(
+    shelf: Shelf, blade: Blade, disk: Disk
+) -> None:
+    desk = Desk(shelf, lambda: NOW)
+    disk.refuses = errno.ENOSPC
+    desk.read_air("17.5 °C")
+    assert "in memory only" in desk.said.text
+    desk.next_look()
+    assert "in memory only" in desk.said.text, "not shown as done"
+    assert "Lengths are shown" in desk.said.text
+    disk.refuses = 0
+    assert all_landed(desk.saving.writer)
+    assert [one.at for one in air_keeping.readings_of(shelf)] == [NOW]
+
+
+def test_an_air_that_no_shop_has_is_not_kept_at_all(shelf: Shelf, blade: Blade) -> None:
+    desk = Desk(shelf, lambda: NOW)
+    desk.read_air("300 °C")
+    assert "as no shop has" in desk.said.text
+    assert shelf.shop().air_K is None
+    assert desk.shop.air_K is None

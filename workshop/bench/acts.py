@@ -257,7 +257,6 @@ def phase(desk: Desk, by: int) -> None:
 def looks(room: Room) -> None:
     """Show numbers the next way."""
     room.desk.next_look()
-    room.desk.said = Said(f"Lengths are shown in {room.desk.shop.prefer.length}.", Tone.DONE)
 
 
 def step_at(room: Room) -> None:
@@ -270,18 +269,22 @@ def unsaved(room: Room) -> None:
     """Say what is not on disk, and offer to try again, to save elsewhere, or to leave all the same."""
     desk = room.desk
     saving = desk.saving
-    lost = saving.writer.unsaved()
+    lost = saving.unsaved()
     lines = [f"Not on disk: {line}" for line in lost[-5:]]
     if len(lost) > 5:
         lines.insert(0, f"Not on disk: {len(lost) - 5} older changes, and:")
 
     def again() -> None:
-        if not saving.writer.close(2.0):
-            raise ShopError(f"Not saved yet: {saving.writer.failing or 'the disk is slow'}")
+        saved = saving.close(2.0)
         desk.landed()
+        if not saved:
+            raise ShopError(f"Not saved yet: {saving.writer.failing or 'the disk is slow'}")
 
     def elsewhere(text: str) -> None:
-        desk.said = Said(saving.elsewhere(text))
+        desk.save_aside(partial(saving.elsewhere, text), told, f"to {text}", "elsewhere")
+
+    def told(says: str) -> None:
+        desk.said = Said(says)
 
     room.offer(
         "not everything is on disk",

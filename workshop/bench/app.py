@@ -306,8 +306,7 @@ class BenchApp(Seen, inherit_bindings=False):
 
     def leave(self) -> None:
         """Leave; what is not on disk is said first, and asked about once."""
-        writer = self.desk.saving.writer
-        if writer.close(0.0) or (self._told_unsaved and self.mode == "choose"):
+        if self.desk.saving.close(0.0) or (self._told_unsaved and self.mode == "choose"):
             self.let_go()
             return
         self._told_unsaved = True
@@ -337,4 +336,4 @@ def run(shelf: Shelf, *, now: Present = present) -> int:
     desk.exact = lambda: datetime.now(UTC)
     app = BenchApp(desk, anchoring=anchor_file.present_anchor, notices=form_known(os.environ))
     app.run(mouse=False)
-    return (app.return_code or 0) if all_saved(desk.saving.writer, now) else 1
+    return (app.return_code or 0) if all_saved(desk) else 1

@@ -24,7 +24,8 @@ class Aside:
         self._lanes: dict[str, threading.Lock] = {}
         self._busy: dict[str, int] = {}
         self._over: list[Callable[[], object]] = []
-        self._guard = threading.Lock()
+        self._saving: list[str] = []
+        self._guard = threading.Condition()
 
     def busy(self, lane: str) -> bool:
         """Whether work of a lane is still going on."""
@@ -38,25 +39,31 @@ class Aside:
         then: Callable[[Found], object],
         failed: Callable[[ShopError], object],
         wait_s: float = 0.0,
+        *,
+        saves: str = "",
     ) -> bool:
         """Do some work aside; say whether it ended within `wait_s`, its outcome then being told already.
 
         then, failed: called with what it gave or the sentence it was refused with, always on the thread
-        that asks (here, or in `take`).
+        that asks (here, or in `take`). saves: what of the maker's is not on disk before it has ended.
         """
         over = threading.Event()
         outcome: list[Callable[[], object]] = []
         with self._guard:
             lock = self._lanes.setdefault(lane, threading.Lock())
             self._busy[lane] = self._busy.get(lane, 0) + 1
+            self._saving += [saves] if saves else []
 
         def run() -> None:
             with lock:
                 outcome.append(_outcome(work, then, failed))
             with self._guard:
                 self._busy[lane] -= 1
+                if saves:
+                    self._saving.remove(saves)
                 self._over.append(outcome[0])
                 over.set()
+                self._guard.notify_all()
             self.landed()
 
         threading.Thread(target=run, name=f"aside-{lane}", daemon=True).start()
@@ -69,6 +76,16 @@ class Aside:
         if mine:
             outcome[0]()
         return True
+
+    def unsaved(self) -> list[str]:
+        """Return in words what is on its way to the disk."""
+        with self._guard:
+            return list(self._saving)
+
+    def close(self, wait_s: float) -> bool:
+        """Wait a last time for what is on its way to the disk; say whether all of it has ended."""
+        with self._guard:
+            return self._guard.wait_for(lambda: not self._saving, wait_s)
 
     def take(self) -> bool:
         """Tell the outcome of all that ended since; say whether anything did."""

@@ -11,7 +11,6 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 
 from workshop import measure
-from workshop.bench.aside import Aside
 from workshop.bench.curing import Curing
 from workshop.bench.moved import moved_words
 from workshop.bench.said import BladeClock, Call, Said, Tone, hands_on
@@ -24,6 +23,8 @@ from workshop.drawer import registry, run
 from workshop.drawer.declare import Calculator
 from workshop.errors import ShopError
 from workshop.shelf import air_feed, air_keeping, slips, writer
+from workshop.shelf.durable import NotSaved
+from workshop.shelf.gate import FileFault
 from workshop.shelf.shelf import Shelf
 from workshop.shelf.shop_file import Shop
 
@@ -38,7 +39,6 @@ class Desk(Seat):
 
     def __init__(self, shelf: Shelf, now: Callable[[], datetime]) -> None:
         """Sit down at a shelf. `now` gives the present, in UTC, whole seconds."""
-        self.aside = Aside()
         self.watch = Watch()
         self._curing = Curing()
         self.feed_at: datetime | None = None
@@ -181,6 +181,7 @@ class Desk(Seat):
             pressed,
             self._refused,
             writer.PATIENCE_S,
+            saves=f"{before.name}: what the witness of {pair.clock.title} did",
         )
 
     def _refused(self, error: ShopError) -> None:
@@ -196,20 +197,32 @@ class Desk(Seat):
             if humidity.strip()
             else None
         )
-        now, before = self.now(), self.blades
+        now, before, shelf = self.now(), self.blades, self.shelf
 
-        def not_kept(
-            error: ShopError,
-        ) -> None:  # the last one stays in memory and is tried again
-            self._keep_shop(lambda shop: replace(shop, air_K=air_K, humidity=damp, read_at=now))
-            self.said = Said(str(error), Tone.REFUSED)
+        def read(shop: Shop) -> Shop:
+            return replace(shop, air_K=air_K, humidity=damp, read_at=now)
+
+        def put() -> Shop:
+            air_keeping.keep_reading(shelf, now, air_K, damp)
+            return shelf.shop()
+
+        def not_kept(error: ShopError) -> None:
+            if isinstance(error, NotSaved):  # it stays in memory and is tried again
+                self._keep_shop(read, f"The air is {air}", put)
+                return
+            if isinstance(
+                error, FileFault
+            ):  # the record is broken; the last reading has a place in the shop's
+                self._keep_shop(read, f"The air is {air}")
+            self._refused(error)
 
         kept = self.aside.do(
             "shelf",
-            lambda: air_keeping.keep_reading(self.shelf, now, air_K, damp),
+            lambda: air_keeping.keep_reading(shelf, now, air_K, damp),
             lambda changed: self._aired(before, changed, "The air is kept"),
             not_kept,
             writer.PATIENCE_S,
+            saves=f"the shop's air, {air}",
         )
         if not kept:
             self.said = Said("Saving the air: the disk is slow.", Tone.NOTICE)
@@ -256,10 +269,12 @@ class Desk(Seat):
         self.aside.take()
         super().landed()
 
-    def _keep_shop(self, change: Callable[[Shop], Shop]) -> None:
-        self.shop, mind = self.saving.put_shop(change, self.shop)
+    def _keep_shop(
+        self, change: Callable[[Shop], Shop], says: str, put: Callable[[], Shop] | None = None
+    ) -> None:
+        self.shop, mind = self.saving.put_shop(change, self.shop, put)
         self._air = None
-        self.said = Said(mind, Tone.NOTICE) if mind else Said("The shop's air and looks are kept.")
+        self.said = Said(f"{says}. {mind}", Tone.NOTICE) if mind else Said(f"{says}.")
 
     def air_is_stale(self) -> bool:
         """Whether the shop's air was never read, or over two hours ago."""
@@ -268,19 +283,29 @@ class Desk(Seat):
 
     def next_look(self) -> None:
         """Show numbers the next way: metric, decimal inch, inch fractions."""
-        self._keep_shop(lambda shop: replace(shop, prefer=measure.next_preference(shop.prefer)))
+        following = measure.next_preference(self.shop.prefer)
+        says = f"Lengths are shown in {following.length}"
+        self._keep_shop(lambda shop: replace(shop, prefer=following), says)
 
     def begin(
         self, name: str, route_id: str, choices: Mapping[str, str], about: str = "", maker_for: str = ""
     ) -> None:
-        """Begin a blade and take it to the bench."""
-        blade = self.shelf.begin(
-            name, route_id, self.now(), choices=choices, about=about, maker_for=maker_for
+        """Begin a blade and take it to the bench; raises ShopError for one that is refused."""
+        now, asked = self.now(), [True]
+
+        def begun(blade: Blade) -> None:
+            self._stamps = None
+            self.refresh()
+            if asked:  # on a slow disk the maker may be at another blade by now
+                self.open(blade.key)
+            self.said = Said(f"{blade.name} begun.")
+
+        self.save_aside(
+            lambda: self.shelf.begin(name, route_id, now, choices=choices, about=about, maker_for=maker_for),
+            begun,
+            f"the new blade {name}",
         )
-        self._stamps = None
-        self.refresh()
-        self.open(blade.key)
-        self.said = Said(f"{blade.name} begun.")
+        asked.clear()
 
     # -- the drawer
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from pathlib import Path
 
+from workshop.bench.aside import Aside
 from workshop.build.blade import Blade
 from workshop.errors import ShopError
 from workshop.shelf.places import typed_path
@@ -19,11 +20,12 @@ PLACE = "It is tried again by itself; leaving offers another folder."
 
 
 class Saving:
-    """The desk's writer, and what of its work the maker is to be told."""
+    """The desk's writer, what is saved aside, and what of both the maker is to be told."""
 
-    def __init__(self, shelf: Shelf) -> None:
-        """Save to a shelf."""
+    def __init__(self, shelf: Shelf, aside: Aside) -> None:
+        """Save to a shelf. aside: does what a key does not wait for."""
         self.writer = Writer(shelf)
+        self.aside = aside
         self._was_failing = False
 
     def put(self, key: str, change: Callable[[Blade], Blade], before: Blade) -> tuple[Blade, str]:
@@ -39,9 +41,11 @@ class Saving:
             return job.change(job.before), f"Kept in memory only: {self.writer.failing} {PLACE}"
         return before, "Saving: the disk is slow. It is shown as done when it is on disk."
 
-    def put_shop(self, change: Callable[[Shop], Shop], before: Shop) -> tuple[Shop, str]:
-        """Do the same with the shop's own file."""
-        job: Job[Shop] = self.writer.do(SHOP, change, before)
+    def put_shop(
+        self, change: Callable[[Shop], Shop], before: Shop, put: Callable[[], Shop] | None = None
+    ) -> tuple[Shop, str]:
+        """Do the same with the shop's own file. put: what is done on disk, where that is more than this."""
+        job: Job[Shop] = self.writer.do(SHOP, change, before, put)
         if job.made is not None:
             return job.made, ""
         if job.held:
@@ -67,9 +71,18 @@ class Saving:
         self._was_failing = failing
         return [job for job in jobs if isinstance(job.made, Blade)], well, wrong
 
+    def unsaved(self) -> list[str]:
+        """Return in words what is not on disk."""
+        return [*self.writer.unsaved(), *self.aside.unsaved()]
+
+    def close(self, wait_s: float) -> bool:
+        """Wait a last time for what is not on disk; say whether all is."""
+        aside = self.aside.close(wait_s)
+        return self.writer.close(wait_s) and aside
+
     def words(self) -> str:
         """Return what stands on every screen while something is not on disk: "" when all is well."""
-        count = len(self.writer.unsaved())
+        count = len(self.unsaved())
         if not count:
             return ""
         changes = "1 change" if count == 1 else f"{count} changes"

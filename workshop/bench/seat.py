@@ -8,7 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from datetime import datetime
+from typing import TypeVar
 
+from workshop.bench.aside import Aside
 from workshop.bench.said import Said, Tone
 from workshop.bench.saving import SHOP, Saving
 from workshop.build import changes, standing, timekeeping
@@ -18,12 +20,13 @@ from workshop.build.route import Step
 from workshop.build.standing import Act, NextThing
 from workshop.build.values import read_entry
 from workshop.errors import ShopError
-from workshop.shelf import air_keeping
+from workshop.shelf import air_keeping, writer
 from workshop.shelf.places import AIR_FILE
 from workshop.shelf.shelf import SHOP_FILE, Shelf, Unread
 from workshop.shelf.shop_file import Shop
 
 Change = Callable[[Blade], Blade]
+Found = TypeVar("Found")
 OF_THE_SHOP = (SHOP_FILE.removesuffix(".toml"), AIR_FILE.removesuffix(".toml"))
 """The files that say what the air is and when the maker is there."""
 
@@ -41,7 +44,8 @@ class Seat:
         self.key: str | None = None
         self.step_id: str | None = None
         self.shop = Shop()
-        self.saving = Saving(shelf)
+        self.aside = Aside()
+        self.saving = Saving(shelf, self.aside)
         self._stamps: Mapping[str, object] | None = None
         self._states: tuple[Blade, int, dict[str, State]] | None = None
         self._air: Air | None = None
@@ -168,6 +172,24 @@ class Seat:
                 well = well or changes.last_said(job.before, job.made)
         if wrong or well:
             self.said = Said(wrong or well, Tone.REFUSED if wrong else Tone.DONE)
+
+    def save_aside(
+        self, work: Callable[[], Found], then: Callable[[Found], object], saves: str, lane: str = "shelf"
+    ) -> None:
+        """Save something that is no change of one blade: on disk at once, or said when it is there.
+
+        saves: what it is, in words. Raises ShopError for what is refused at once; later the message says it.
+        """
+        refused: list[ShopError] = []
+
+        def failed(error: ShopError) -> None:
+            refused.append(error)
+            self.said = Said(str(error), Tone.REFUSED)
+
+        if not self.aside.do(lane, work, then, failed, writer.PATIENCE_S, saves=saves):
+            self.said = Said(f"Saving {saves}: the disk is slow.", Tone.NOTICE)
+        if refused:
+            raise refused[0]
 
     def do_next(self, why: str = "") -> NextThing | None:
         """Do the natural next thing where it needs no more words: start, tick, finish, go on.

@@ -32,7 +32,10 @@ What = TypeVar("What", Blade, Shop)
 
 @dataclass(eq=False)
 class Job(Generic[What]):
-    """One change on its way to the disk. made: what it made, once on disk; error: why it was refused."""
+    """One change on its way to the disk. made: what it made, once on disk; error: why it was refused.
+
+    put: what puts it there, where that is more than the change of the one file.
+    """
 
     key: str
     change: Callable[[What], What]
@@ -41,6 +44,7 @@ class Job(Generic[What]):
     made: What | None = None
     error: ShopError | None = None
     held: bool = False
+    put: Callable[[], What] | None = None
     over: threading.Event = field(default_factory=threading.Event)
 
     @property
@@ -81,13 +85,19 @@ class Writer:
         with self._turn:
             return bool(self._jobs) and not self.failing
 
-    def do(self, key: str, change: Callable[[What], What], before: What) -> Job[What]:
-        """Put one change on disk, or on its way there. key: the blade's, "" for the shop.
+    def do(
+        self,
+        key: str,
+        change: Callable[[What], What],
+        before: What,
+        put: Callable[[], What] | None = None,
+    ) -> Job[What]:
+        """Put one change on disk, or on its way there. key: the blade's, "" for the shop; put: see `Job`.
 
         Returns the job: done; or on its way; or held in memory because the disk refuses (`held`).
         Raises ShopError when the change itself is refused, or while the one before is still on its way.
         """
-        job: Job[What] = Job(key, change, before)
+        job: Job[What] = Job(key, change, before, put=put)
         with self._turn:
             if self._jobs and not self.failing:
                 self._turn.wait_for(lambda: not self._jobs or bool(self.failing), self._patience_s)
@@ -155,12 +165,6 @@ class Writer:
             found, self._over = self._over, []
         return found
 
-    def try_now(self) -> None:
-        """Try again at once."""
-        with self._turn:
-            self._now = True
-            self._turn.notify_all()
-
     def close(self, wait_s: float) -> bool:
         """Wait a last time for what is not on disk; say whether all is."""
         with self._turn:
@@ -209,7 +213,9 @@ class Writer:
         made: Blade | Shop | None = None
         error: ShopError | None = None
         try:
-            if isinstance(job.before, Blade):
+            if job.put is not None:
+                made = job.put()
+            elif isinstance(job.before, Blade):
                 made = self.shelf.change(job.key, job.change)
             else:
                 made = self.shelf.keep_shop(job.change)
