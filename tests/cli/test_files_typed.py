@@ -107,4 +107,4 @@ def test_a_reading_for_an_air_file_that_leads_out_is_refused_in_a_sentence(
     heron: Any, tmp_path_factory: pytest.TempPathFactory
 ) -> None:
     (heron.folder / "air.toml").symlink_to(tmp_path_factory.mktemp("outside") / "air.toml")
-    assert "leads out of the shelf; nothing is written there" in heron.refused("air", "18C")
+    assert "leads out of the shelf" in heron.refused("air", "18C")

@@ -427,3 +427,14 @@ def test_the_clocks_of_one_laptop_say_nothing_to_another(
     on_shelf = Shelf(shelf.folder, shelf.calculators, laptop=shelf.folder / "laptop.toml")
     anchor_file.keep_anchor(on_shelf, anchor_file.present_anchor())
     assert list(shelf.folder.glob("clocks-*")) == []
+
+
+def test_a_reading_shows_though_the_shop_s_file_is_broken_and_a_broken_record_is_told(shelf: Shelf) -> None:
+    air_keeping.keep_reading(shelf, NOW, C(15))
+    (shelf.folder / "shop.toml").write_text("[air", encoding="utf-8")
+    air_keeping.keep_reading(shelf, NOW + timedelta(hours=1), C(17), 0.5)
+    fresh = Shelf(shelf.folder, shelf.calculators)
+    assert fresh.shop().air_K == pytest.approx(C(17))
+    assert fresh.shop().read_at == NOW + timedelta(hours=1)
+    (shelf.folder / "air.toml").write_text("readings = 5", encoding="utf-8")
+    assert [one.key for one in fresh.blades()[1]] == ["air", "shop"]

@@ -305,3 +305,43 @@ def test_an_air_that_no_shop_has_is_not_kept_at_all(shelf: Shelf, blade: Blade) 
     assert "as no shop has" in desk.said.text
     assert shelf.shop().air_K is None
     assert desk.shop.air_K is None
+
+
+def test_a_blade_in_hand_whose_file_breaks_for_a_moment_stays_and_its_clocks_go_on(
+    shelf: Shelf, blade: Blade
+) -> None:
+    desk = Desk(shelf, lambda: NOW)
+    desk.open("heron")
+    good = shelf.path("heron").read_bytes()
+    shelf.path("heron").write_bytes(good[:40])
+    desk.refresh()
+    assert desk.blade is not None
+    assert desk.said.tone is Tone.REFUSED
+    assert "what was read last" in desk.said.text
+    with pytest.raises(ShopError):
+        desk.note("onto a broken file")
+    assert shelf.path("heron").read_bytes() == good[:40], "nothing is written to it"
+    shelf.path("heron").write_bytes(good)
+    desk.refresh()
+    desk.note("whole again")
+    assert said(fresh(shelf)) == ["whole again"]
+    shelf.path("heron").unlink()
+    desk.refresh()
+    assert desk.blade is None
+
+
+def test_an_older_text_put_over_ours_is_mended_without_holding_the_screen(
+    shelf: Shelf, blade: Blade, disk: Disk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(writer_module, "PATIENCE_S", 0.01)
+    desk = Desk(shelf, lambda: NOW)
+    older = shelf.path("heron").read_bytes()
+    shelf.change("heron", note("one"))
+    desk.refresh()
+    disk.go.clear()  # the disk hangs
+    shelf.path("heron").write_bytes(older)
+    assert desk.refresh()
+    assert said(fresh(shelf)) == []
+    disk.go.set()
+    desk.aside.do("mend", lambda: None, lambda _: None, lambda _: None, SOON)  # after what is before it
+    assert said(fresh(shelf))[0] == "one"

@@ -49,6 +49,7 @@ class Seat:
         self._stamps: Mapping[str, object] | None = None
         self._states: tuple[Blade, int, dict[str, State]] | None = None
         self._air: Air | None = None
+        self._as_read: set[str] = set()
         self.refresh()
 
     # -- reading
@@ -59,23 +60,43 @@ class Seat:
         stamps = {key: self.shelf.stamp(key) for key in (*keys, *OF_THE_SHOP)}
         if stamps == self._stamps:
             return False
-        for key in keys:  # an older text saved over ours: what it lost is put back
-            if self._stamps is not None and stamps[key] != self._stamps.get(key) and self.shelf.mend(key):
-                stamps[key] = self.shelf.stamp(key)
+        if self._stamps is not None:
+            self._mend([key for key in keys if stamps[key] != self._stamps.get(key)])
+            stamps.update({key: self.shelf.stamp(key) for key in keys})
         if self._stamps is None or any(stamps[key] != self._stamps.get(key) for key in OF_THE_SHOP):
             self._air = None
         self._stamps = stamps
         on_disk, self.unread = self.shelf.blades()
-        self.blades = self.saving.over_disk(on_disk, self.blades)
+        broken = {one.key for one in self.unread if one.kind == "broken"}
+        last = [
+            one for one in self.blades if one.key in broken
+        ]  # its clocks go on until it can be read again
+        self._as_read = {one.key for one in last}
+        self.blades = self.saving.over_disk([*on_disk, *last], self.blades)
         try:
             self.shop = self.saving.writer.overlaid(SHOP, self.shelf.shop())
         except ShopError as error:  # a slip of the pen in the shop's file: what was known of it stays
             self.said = Said(str(error), Tone.REFUSED)
+        self._tell_of_the_blade_in_hand()
+        return True
+
+    def _tell_of_the_blade_in_hand(self) -> None:
+        why = next((one.why for one in self.unread if one.key == self.key), "Its file is gone.")
         if self.key is not None and self.blade is None:
-            why = next((one.why for one in self.unread if one.key == self.key), "Its file is gone.")
             self.said = Said(f"The blade in hand cannot be read any more. {why}", Tone.REFUSED)
             self.key = self.step_id = None
-        return True
+        elif self.key in self._as_read:
+            self.said = Said(f"Its file cannot be read; here is what was read last. {why}", Tone.REFUSED)
+
+    def _mend(self, keys: list[str]) -> None:
+        """Put back what an older text, saved over a file, has lost: aside, for it writes to the disk."""
+
+        def mend() -> None:
+            for key in keys:
+                self.shelf.mend(key)
+
+        if keys:
+            self.aside.do("mend", mend, lambda _: None, lambda _: None, writer.PATIENCE_S)
 
     @property
     def blade(self) -> Blade | None:

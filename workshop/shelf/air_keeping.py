@@ -17,7 +17,7 @@ from workshop.build.clock_parts import Batch, StoreEntry
 from workshop.build.cure_age import Learned, learned
 from workshop.errors import ShopError
 from workshop.shelf import durable
-from workshop.shelf.air_file import air_bytes, believed, read_air, with_reading
+from workshop.shelf.air_file import air_bytes, believed, with_reading
 from workshop.shelf.places import AIR_FILE, LEARNED_FILE
 from workshop.shelf.shelf import Shelf
 from workshop.shelf.table import FileFault, Table, parse_toml
@@ -28,10 +28,7 @@ MOST_BATCHES = 400
 
 def readings_of(shelf: Shelf) -> tuple[Reading, ...]:
     """Return the record of the air, the oldest first. Raises FileFault for a file that cannot be read."""
-    path = shelf.folder / AIR_FILE
-    if not path.exists():
-        return ()
-    return read_air(*parse_toml(shelf.raw_of(path), str(path)))
+    return shelf.air_record.readings()
 
 
 def air_of(shelf: Shelf) -> Air:

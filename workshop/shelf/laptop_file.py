@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from workshop.shelf.durable import leads_out
+from workshop.shelf.stamp import Stamp, stamp
 from workshop.shelf.table import FileFault, Source, Table, read_toml
 from workshop.shelf.unread import Unread
 
@@ -74,35 +75,28 @@ class LaptopSettings:
         """Give the file's path; None: nothing stands beside this shelf (a throw-away one)."""
         self.path = path
         self._shelf = shelf
-        self._stamp: tuple[int, int, int] | None = None
+        self._stamp: Stamp | None = None
         self._known = Laptop()
         self._fault = ""
 
     def now(self) -> Laptop:
         """Return what is set now; as last known when the file cannot be taken."""
-        stamp = self._stamped()
-        if stamp and self.path is not None and not leads_out(self.path, self._shelf):
+        found = stamp(self.path) if self.path is not None else None
+        if found and self.path is not None and not leads_out(self.path, self._shelf):
             self._known = Laptop()
             self._fault = f"{self.path} lies on the shelf and is not followed; right would be another place."
             return self._known
-        if self.path is None or stamp == self._stamp:
+        if self.path is None or found == self._stamp:
             return self._known
         try:
-            self._known = read_laptop(*read_toml(self.path)) if stamp else Laptop()
+            self._known = read_laptop(*read_toml(self.path)) if found else Laptop()
             self._fault = ""
         except FileFault as fault:
             self._fault = str(fault)
-        self._stamp = stamp
+        self._stamp = found
         return self._known
 
     def faults(self) -> list[Unread]:
         """Return what cannot be taken of the file, to be shown."""
         self.now()
         return [Unread("laptop", self._fault, "own", self.path)] if self._fault else []
-
-    def _stamped(self) -> tuple[int, int, int] | None:
-        try:
-            info = self.path.stat() if self.path is not None else None
-        except OSError:
-            return None
-        return (info.st_mtime_ns, info.st_size, info.st_ino) if info else None

@@ -13,6 +13,7 @@ from workshop.errors import ShopError
 from workshop.shelf import route_file, store_file
 from workshop.shelf.gate import FileFault
 from workshop.shelf.keeping import read_inside
+from workshop.shelf.stamp import stamp
 from workshop.shelf.table import parse_toml
 
 Fault = tuple[str, str]
@@ -59,7 +60,7 @@ class OwnRecipes:
 
         A calculator asks for it at each letter that is typed. Nothing may be changed in what is returned.
         """
-        stamps = [_stamp(folder / "stores" / f"{name}.toml") for folder in (self.recipes, self.shelf)]
+        stamps = [stamp(folder / "stores" / f"{name}.toml") for folder in (self.recipes, self.shelf)]
         known = self._stores.get(name)
         if known is None or known[0] != stamps:
             self._stores[name] = known = (stamps, self._read_store(name))
@@ -100,15 +101,15 @@ class OwnRecipes:
 
     def _fault(self, path: Path, check: Callable[[Path], object]) -> str:
         """Return why a file cannot be read, "" for a good one; looked at again only when it changed."""
-        stamp = _stamp(path)
+        now = stamp(path)
         known = self._checked.get(path)
-        if known is None or known[0] != stamp:
+        if known is None or known[0] != now:
             why = ""
             try:
                 check(path)
             except ShopError as error:
                 why = str(error)
-            self._checked[path] = known = (stamp, why)
+            self._checked[path] = known = (now, why)
         return known[1]
 
     def _check_route(self, path: Path) -> None:
@@ -130,15 +131,6 @@ class OwnRecipes:
     def _or_go_on(self, folder: Path) -> contextlib.AbstractContextManager[object]:
         """Leave a maker's own file out that cannot be read (`faults` tells); the program's must be whole."""
         return contextlib.suppress(FileFault) if folder == self.shelf else contextlib.nullcontext()
-
-
-def _stamp(path: Path) -> object:
-    """Return what changes when a file is written or put in another's place; None where there is none."""
-    try:
-        info = path.stat()
-    except OSError:
-        return None
-    return (info.st_mtime_ns, info.st_ctime_ns, info.st_size, info.st_ino)
 
 
 def _files(folder: Path, room: str) -> list[Path]:

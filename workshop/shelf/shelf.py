@@ -16,12 +16,14 @@ from workshop.build.clock import StoreEntry
 from workshop.build.route import Route
 from workshop.errors import ShopError
 from workshop.shelf import backups, blade_file, by_hand, copies, durable, places, route_file
+from workshop.shelf.air_record import AirRecord
 from workshop.shelf.finding import meant
 from workshop.shelf.keeping import Keeping, read_inside
 from workshop.shelf.laptop_file import Laptop, LaptopSettings
 from workshop.shelf.own_recipes import OwnRecipes
 from workshop.shelf.shop_file import Shop
 from workshop.shelf.shop_keeping import ShopKeeping
+from workshop.shelf.stamp import Stamp, stamp
 from workshop.shelf.table import Source, Table, parse_toml
 from workshop.shelf.unread import Unread, newer_says
 from workshop.showable import showable
@@ -30,7 +32,6 @@ from workshop.trade import drills
 SHOP_FILE = "shop.toml"
 KEPT = "kept"
 __all__ = ["KEPT", "SHOP_FILE", "Shelf", "Unread"]
-Stamp = tuple[int, int, int]
 
 
 def _present() -> datetime:
@@ -66,6 +67,7 @@ class Shelf:
         self._shop = ShopKeeping(folder, folder / SHOP_FILE, now)
         self.laptop_path = laptop
         self._laptop = LaptopSettings(laptop, folder)
+        self.air_record = AirRecord(folder)
         self._seen = False
 
     def prepare(self) -> None:
@@ -113,27 +115,23 @@ class Shelf:
 
     def stamp(self, key: str) -> Stamp | None:
         """Return what changes when a blade's file changes, or None when it is gone."""
-        try:
-            info = self.path(key).stat()
-        except OSError:
-            return None
-        return (info.st_mtime_ns, info.st_size, info.st_ino)
+        return stamp(self.path(key))
 
     def blade(self, key: str) -> Blade:
         """Return a blade as it is on disk now; read again only when its file changed."""
-        stamp = self.stamp(key)
-        if stamp is None and not self.path(key).is_symlink():
+        now = self.stamp(key)
+        if now is None and not self.path(key).is_symlink():
             raise ShopError(f"There is no blade file {self.path(key)}.")
         known = self._read.get(key)
-        if known is not None and known[0] == stamp:
+        if known is not None and known[0] == now:
             return known[2]
-        return self._taken(key, self._keeping.raw(key), stamp)
+        return self._taken(key, self._keeping.raw(key), now)
 
-    def _taken(self, key: str, raw: bytes, stamp: Stamp | None = None) -> Blade:
+    def _taken(self, key: str, raw: bytes, now: Stamp | None = None) -> Blade:
         """Return the blade in a file's bytes; the very same object while the bytes are the same."""
         known = self._read.get(key)
         blade = known[2] if known is not None and known[1] == raw else self.parse(key, raw)
-        self._read[key] = (stamp if stamp is not None else self.stamp(key), raw, blade)
+        self._read[key] = (now if now is not None else self.stamp(key), raw, blade)
         return blade
 
     def parse(self, key: str, raw: bytes) -> Blade:
@@ -166,7 +164,7 @@ class Shelf:
             if apart:
                 bad.append(Unread(blade.key, copies.apart_says(blade, apart), "apart"))
         bad += [Unread(name, why, "own") for name, why in self.own.faults()]
-        bad += [*self._shop.faults(self.laptop_path), *self._laptop.faults()]
+        bad += [*self.air_record.faults(), *self._shop.faults(self.laptop_path), *self._laptop.faults()]
         return sorted(own, key=lambda blade: (blade.started, blade.key)), bad
 
     def _offer(self, key: str) -> str:
@@ -379,8 +377,15 @@ class Shelf:
     # -- the shop
 
     def shop(self) -> Shop:
-        """Return the shop's air and looks as last kept; as last known when the file cannot be read."""
-        return self._shop.shop()
+        """Return the shop's air and looks as last kept; as last known when the file cannot be read.
+
+        The air is the newest there is, in the shop's file or in the record.
+        """
+        shop = self._shop.shop()
+        last = self.air_record.last()
+        if last is None or (shop.read_at is not None and shop.read_at >= last.at):
+            return shop
+        return replace(shop, air_K=last.air_K, humidity=last.humidity, read_at=last.at)
 
     def laptop(self) -> Laptop:
         """Return what stands beside this laptop, as set now; as last known when its file cannot be taken."""
