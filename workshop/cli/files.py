@@ -14,13 +14,13 @@ from workshop.cli.text import dump, say
 from workshop.drawer.registry import NAMES
 from workshop.errors import ShopError
 from workshop.paper.record import record_of
-from workshop.shelf import durable, route_file, store_file
+from workshop.shelf import durable, route_file, store_file, store_shapes
 from workshop.shelf.air_file import read_air
 from workshop.shelf.laptop_file import read_laptop
 from workshop.shelf.places import AIR_FILE, LAPTOP_FILE, laptop_file, typed_path
 from workshop.shelf.shelf import KEPT, SHOP_FILE, Shelf
 from workshop.shelf.shop_file import read_shop
-from workshop.shelf.table import FileFault, Table, read_toml
+from workshop.shelf.table import FileFault, Source, Table, read_toml
 
 
 def record(args: Namespace, shelf: Shelf, now: datetime) -> None:
@@ -78,11 +78,7 @@ def kind_of(path: Path, shelf: Shelf) -> str:
         return "the laptop's own file"
     if path.name == AIR_FILE:
         return f"the record of the air, {len(read_air(data, source))} readings"
-    for store, table in store_file.CLOCK_STORES.items():
-        if table in data:
-            entries = store_file.entries_in(store, data, source)
-            return f"a store of {store}, {len(entries)} entries"
-    return _check_store(Table(data, source))
+    return f"a store, {_check_store(path.stem, data, source)}"
 
 
 def _check_route(path: Path, shelf: Shelf) -> None:
@@ -109,34 +105,24 @@ def _check_route(path: Path, shelf: Shelf) -> None:
                     )
 
 
-def _check_store(top: Table) -> str:
-    """Check what every store has: lists of tables, each entry with an id of its own."""
-    lists = {key: value for key, value in top.data.items() if isinstance(value, list)}
-    entries = {
-        key: value for key, value in lists.items() if value and all(isinstance(one, Mapping) for one in value)
-    }
-    if not entries:
-        raise top.fault(
-            "schema",
-            "this is no blade, no route and no store",
-            "a file with [[step]] or a store's [[…]] tables",
-        )
-    for key, value in entries.items():
-        _check_ids(top, key, value)
-    return f"a store, {sum(len(value) for value in entries.values())} entries"
-
-
-def _check_ids(top: Table, key: str, entries: list[Mapping[str, Any]]) -> None:
-    seen: set[str] = set()
-    for table in top.tables(key):
-        if "id" not in table.data:
-            continue
-        one = table.text("id")
-        if one in seen:
-            raise table.fault("id", f"'{one}' stands twice", "an id of its own for each entry")
-        seen.add(one)
-    if seen and len(seen) != len(entries):
-        raise top.fault(key, "has entries without an id", "an id for each entry")
+def _check_store(name: str, data: Mapping[str, Any], source: Source) -> str:
+    """Check a store by what its file is called, else by what its tables are; return what it holds."""
+    wanted = [name] if name in store_shapes.STORES else store_shapes.stores_like(data)
+    faults = []
+    for store in wanted:
+        try:
+            store_shapes.check_tables(store, data, source)
+            if store in store_file.CLOCK_STORES:
+                store_file.entries_in(store, data, source)
+            entries = sum(len(value) for value in data.values() if isinstance(value, list))
+            return f"of {store}, {entries} entries"
+        except FileFault as fault:
+            faults.append(fault)
+    if faults:
+        raise faults[0]
+    raise Table(data, source).fault(
+        "schema", "this is no blade, no route and no store", "a file with [[step]] or a store's [[…]] tables"
+    )
 
 
 def where(args: Namespace, shelf: Shelf, now: datetime) -> None:

@@ -95,7 +95,7 @@ def _middle(entry: Mapping[str, Any] | None, element: str) -> float | None:
     if entry is None or "composition" not in entry:
         return None
     low_high = entry["composition"].get(element, (0.0, 0.0))
-    low, high = low_high if isinstance(low_high, (list, tuple)) else (low_high, low_high)
+    low, high = (low_high[0], low_high[-1]) if isinstance(low_high, (list, tuple)) else (low_high, low_high)
     return (float(low) + float(high)) / 200
 
 

@@ -16,6 +16,7 @@ from workshop.shelf.stamp import Stamp, stamp
 from workshop.shelf.table import FileFault, Source, Table, read_toml
 from workshop.shelf.unread import Unread
 
+SCHEMA = 1
 EVERY_S = 300.0
 MOST_WORDS = 32
 OF_AIR = ("file", "command", "every")
@@ -38,6 +39,7 @@ class Laptop:
 def read_laptop(data: Mapping[str, Any], source: Source) -> Laptop:
     """Return what is set in the laptop's file; raises FileFault for what cannot be taken."""
     top = Table(data, source)
+    top.known_schema(SCHEMA)
     horn, air = top.table("horn"), top.table("air")
     made = Laptop(
         horn=_command(horn, "command"),

@@ -10,7 +10,7 @@ from typing import Any
 from workshop.build.clock import StoreEntry
 from workshop.build.route import Route
 from workshop.errors import ShopError
-from workshop.shelf import route_file, store_file
+from workshop.shelf import route_file, store_file, store_shapes
 from workshop.shelf.gate import FileFault
 from workshop.shelf.keeping import read_inside
 from workshop.shelf.stamp import stamp
@@ -120,6 +120,8 @@ class OwnRecipes:
 
     def _store(self, name: str, path: Path) -> dict[str, Any]:
         data, source = parse_toml(self._read(path), str(path))
+        if path.is_relative_to(self.shelf):  # the program's own are checked by its tests
+            store_shapes.check_tables(name, data, source)
         if name in store_file.CLOCK_STORES:
             store_file.entries_in(name, data, source)
         return data

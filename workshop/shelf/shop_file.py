@@ -13,6 +13,7 @@ from workshop import measure
 from workshop.shelf.settings import Settings, read_settings
 from workshop.shelf.table import Source, Table, celsius
 
+SCHEMA = 1
 LENGTH_LOOKS = ("mm", "in", "fraction", "thou")
 TEMPERATURE_LOOKS = ("°C", "°F")
 MASS_LOOKS = ("g", "oz")
@@ -37,6 +38,7 @@ class Shop:
 def read_shop(data: Mapping[str, Any], source: Source) -> Shop:
     """Return the shop as kept in its file; raises FileFault for what cannot be taken."""
     top = Table(data, source)
+    top.known_schema(SCHEMA)
     air = top.table("air")
     looks = top.table("show")
     plain = measure.Preference()
@@ -69,4 +71,4 @@ def shop_bytes(shop: Shop) -> bytes:
     extra = dict(shop.extra)
     tables = {"air": {**air, **extra.pop("air", {})}, "show": {**looks, **extra.pop("show", {})}}
     alone = {key: value for key, value in extra.items() if not isinstance(value, Mapping)}
-    return tomli_w.dumps({**alone, **tables, **extra}).encode("utf-8")
+    return tomli_w.dumps({"schema": SCHEMA, **alone, **tables, **extra}).encode("utf-8")

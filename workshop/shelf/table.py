@@ -152,6 +152,20 @@ class Table:
             at = f", line {line}" if line else ""
             raise FileFault(f"{self.source.name}{at}: {self.where}: {error}") from None
 
+    def figure(self, key: str, least: float, most: float) -> float:
+        """Return a number between two bounds; it must be there."""
+        value = self._take(key)
+        good = isinstance(value, (int, float)) and not isinstance(value, bool) and least <= value <= most
+        if not good:
+            raise self.fault(key, f"is {_seen(value)}", f"a number from {least:.6g} to {most:g}")
+        return float(value)
+
+    def known_schema(self, known: int) -> None:
+        """Refuse a file that a later program wrote; one without a schema is of the first."""
+        schema = self.whole("schema", 1, 1)
+        if schema > known:
+            raise self.fault("schema", f"is {schema}, of a newer program", f"up to {known}")
+
     def seconds(self, key: str, most_s: float = 1e10) -> float | None:
         """Return a number of seconds from 0 to below `most_s`, or None when the key is not there."""
         value = self._take(key)
