@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
@@ -13,7 +14,7 @@ from workshop.build.blade import Blade
 from workshop.cli import main
 from workshop.drawer import registry
 from workshop.errors import ShopError
-from workshop.shelf import backups, gate
+from workshop.shelf import backups, durable, gate
 from workshop.shelf.shelf import Shelf
 
 NOW = datetime(2026, 3, 2, 12, 0, tzinfo=UTC)
@@ -169,3 +170,58 @@ def test_forty_changes_are_taken_back_one_by_one_over_as_many_restarts(shelf: Sh
         changed = fresh.change(blade.key, lambda one: changes.take_back(one, NOW))
         assert changed.log[-1].says == f"Taken back: note {44 - number}"
     assert Shelf(shelf.folder, registry.NAMES).blade(blade.key).backs == ()
+
+
+def test_the_shop_s_file_is_put_back_as_a_blade_s_is(
+    shelf: Shelf, blade: Blade, capsys: pytest.CaptureFixture[str]
+) -> None:
+    shelf.keep_shop(lambda shop: replace(shop, air_K=290.0, read_at=NOW))
+    good = (shelf.folder / "shop.toml").read_bytes()
+    shelf.keep_shop(lambda shop: replace(shop, air_K=300.0, read_at=NOW))
+    (shelf.folder / "shop.toml").write_text("[air", encoding="utf-8")
+    (fault,) = Shelf(shelf.folder, registry.NAMES).blades()[1]
+    assert "'workshop restore shop' takes " in fault.why
+    assert workshop(shelf, "restore", "shop") == 0
+    assert (shelf.folder / "shop.toml").read_bytes() == good
+    kept = [path.read_text() for path in (shelf.folder / backups.FOLDER / "shop").glob("replaced-*")]
+    assert kept == ["[air"]
+    other = shelf.begin("Shop", "small", NOW)
+    shelf.change(other.key, lambda one: changes.note(one, "one", NOW))
+    capsys.readouterr()
+    assert workshop(shelf, "restore", "shop", "--list") == 0
+    assert "Older texts of shop-blade" in capsys.readouterr().out, "a blade called so comes first"
+    assert workshop(shelf, "restore", "shop.toml", "--list") == 0
+    assert "Older texts of shop," in capsys.readouterr().out
+
+
+def test_an_older_text_is_not_put_over_a_newer_program_s_file_and_none_is_taken_for_an_empty_name(
+    shelf: Shelf, blade: Blade, capsys: pytest.CaptureFixture[str]
+) -> None:
+    shelf.change(blade.key, lambda one: changes.note(one, "one", NOW))
+    assert workshop(shelf, "restore", "heron", "--from", "") == 2
+    assert "'' is no older text of heron" in capsys.readouterr().err
+    path = shelf.path("heron")
+    path.write_text(path.read_text().replace("schema = 1", "schema = 2", 1))
+    newer = path.read_bytes()
+    assert workshop(shelf, "restore", "heron") == 2
+    assert "newer program (schema 2)" in capsys.readouterr().err
+    assert path.read_bytes() == newer
+
+
+def test_what_editors_save_one_after_another_in_the_moment_of_keeping_the_shop_is_not_lost(
+    shelf: Shelf, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    shelf.keep_shop(lambda shop: replace(shop, air_K=290.0, read_at=NOW))
+    path = shelf.folder / "shop.toml"
+    texts = [f'editor = {number}\n[air]\ntemperature = "1{number} °C"\n'.encode() for number in (1, 2)]
+    real = durable.save
+
+    def save(target: Path, data: bytes, within: Path | None = None) -> bytes | None:
+        if target == path and texts:
+            path.write_bytes(texts.pop(0))
+        return real(target, data, within)
+
+    monkeypatch.setattr(durable, "save", save)
+    shelf.keep_shop(lambda shop: replace(shop, humidity=0.5))
+    assert "editor = 2" in path.read_text()
+    assert "50.0 %" in path.read_text()

@@ -310,13 +310,14 @@ def _kept(rooms: Any) -> None:
     restore = _command(
         rooms,
         "restore",
-        "put an older text of a blade back, or list them",
-        "  workshop restore Heron --list\n  workshop restore Heron --from day-2026-03-02\n\n"
+        "put an older text of a blade, or of shop.toml, back, or list them",
+        "  workshop restore Heron --list\n  workshop restore Heron --from day-2026-03-02\n"
+        "  workshop restore shop.toml\n\n"
         "Without --from the newest one that can be read is taken.\nWhat stood there is kept.",
     )
     _blade(restore)
     restore.add_argument("--list", action="store_true", help="list the older texts")
-    restore.add_argument("--from", dest="which", metavar="WHICH", default="", help="the one to put back")
+    restore.add_argument("--from", dest="which", metavar="WHICH", help="the one to put back")
     merge = _command(
         rooms,
         "merge",

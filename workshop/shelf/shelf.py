@@ -15,7 +15,7 @@ from workshop.build.changes import new_blade
 from workshop.build.clock import StoreEntry
 from workshop.build.route import Route
 from workshop.errors import ShopError
-from workshop.shelf import backups, blade_file, by_hand, copies, durable, places, route_file
+from workshop.shelf import backups, blade_file, by_hand, copies, durable, older, places, route_file
 from workshop.shelf.air_record import AirRecord
 from workshop.shelf.finding import meant
 from workshop.shelf.keeping import Keeping, read_inside
@@ -164,7 +164,9 @@ class Shelf:
             if apart:
                 bad.append(Unread(blade.key, copies.apart_says(blade, apart), "apart"))
         bad += [Unread(name, why, "own") for name, why in self.own.faults()]
-        bad += [*self.air_record.faults(), *self._shop.faults(self.laptop_path), *self._laptop.faults()]
+        for one in (*self.air_record.faults(), *self._shop.faults(self.laptop_path)):
+            bad.append(replace(one, why=one.why + self._offer(one.key)) if one.kind == "own" else one)
+        bad += self._laptop.faults()
         return sorted(own, key=lambda blade: (blade.started, blade.key)), bad
 
     def _offer(self, key: str) -> str:
@@ -270,25 +272,19 @@ class Shelf:
         return read_inside(self.folder, path)
 
     def older(self, key: str) -> list[tuple[backups.Backup, str]]:
-        """Return a blade's other texts, each with "" or why it cannot be read.
+        """Return a file's other texts, each with "" or why it cannot be read: see `older.older`."""
+        return older.older(self._keeping, self.check, key)
 
-        First what was written last, if the file is not that any more; then days and weeks, the newest first;
-        then what was replaced by hand.
-        """
-        found = []
-        try:
-            now: bytes | None = self._keeping.raw(key)
-        except ShopError:
-            now = None
-        for one in (*self._keeping.last_text(key), *backups.listed(self.folder, key)):
-            try:
-                raw = self.raw_of(one.path)
-                self.parse(key, raw)
-                if raw != now:
-                    found.append((one, ""))
-            except ShopError as error:
-                found.append((one, str(error)))
-        return found
+    def check(self, key: str, raw: bytes) -> object:
+        """Read a text that is, or is to be, a blade's or the shop's own file; raises FileFault."""
+        read = older.OF_THE_SHOP.get(key)
+        return self.parse(key, raw) if read is None else read(*parse_toml(raw, str(self.path(key))))
+
+    def put_own(self, key: str, data: bytes) -> None:
+        """Put a whole text in the place of one of the shop's own files; what stood there is kept."""
+        self.check(key, data)
+        with durable.locked(self.path(key)):
+            self._keeping.put_over(key, data)
 
     def put_whole(self, key: str, data: bytes, read: bytes | None = None) -> Blade:
         """Put a whole text in the place of a blade's file; what stood there is kept with the backups.

@@ -75,12 +75,19 @@ class ShopKeeping:
                 out = durable.save(self.path, data, self.folder) or b""
                 if out == raw:
                     break
-                raw = self._settled(out)
+                raw = self._put_back(out, data)
         self._known = shop
         return shop
 
-    def _settled(self, text: bytes) -> bytes:
-        """Put an editor's text back that was saved in the same moment, to be changed in its turn."""
-        durable.save(self.path, text, self.folder)
+    def _put_back(self, text: bytes, ours: bytes) -> bytes:
+        """Put an editor's text back that was saved in the same moment, to be changed in its turn.
+
+        Returns what then stands there: an editor may have saved once more just now.
+        """
+        for _ in range(MOST_ROUNDS):
+            out = durable.save(self.path, text, self.folder)
+            if out is None or out == ours:
+                break
+            text, ours = out, text
         self._read(text)
         return text
