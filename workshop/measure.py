@@ -346,7 +346,7 @@ def _drill_name(text: str) -> str:
 
 def is_drill_name(text: str) -> bool:
     """Whether a text can only be a drill's name: "#21", "No. 21", "F". A bare number is a length."""
-    return re.fullmatch(r"#[0-9]{1,2}|[a-z]", _drill_name(text[:LONGEST].strip())) is not None
+    return re.fullmatch(r"#[0-9]+|[a-z]", _drill_name(text[:LONGEST].strip())) is not None
 
 
 def read_drill(

@@ -105,6 +105,8 @@ def test_a_plain_number_stays_a_length_and_a_name_counts_only_where_a_drill_is_w
     assert read_entry(HOLE, "5/32", "H6", drills=lambda: DRILLS).text == "5/32 in"
     with pytest.raises(ShopError, match="pin-hole"):
         read_entry(HOLE, "#99", "H6", drills=lambda: DRILLS)
+    with pytest.raises(ShopError, match="no drill in the list"):
+        read_entry(HOLE, "#999", "H6", drills=lambda: DRILLS)
     with pytest.raises(ShopError, match="cannot be read as a length"):
         read_entry(replace(HOLE, drill=False), "#21", "H6", drills=lambda: DRILLS)
     with pytest.raises(NeedsReason):

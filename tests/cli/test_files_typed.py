@@ -108,3 +108,17 @@ def test_a_reading_for_an_air_file_that_leads_out_is_refused_in_a_sentence(
 ) -> None:
     (heron.folder / "air.toml").symlink_to(tmp_path_factory.mktemp("outside") / "air.toml")
     assert "leads out of the shelf" in heron.refused("air", "18C")
+
+
+def test_where_counts_no_broken_file_as_a_blade(heron: Any) -> None:
+    (heron.folder / "wren.toml").write_text("name =", encoding="utf-8")
+    assert "Blades:      1, and wren that cannot be read" in heron.well("where").out
+    data = heron.well("where", "--json").data()
+    assert [Path(one).stem for one in data["blades"]] == ["heron"]
+    assert [Path(one).stem for one in data["not_taken"]] == ["wren"]
+
+
+def test_a_file_without_a_schema_is_told_what_is_missing(heron: Any) -> None:
+    path = heron.folder / "heron.toml"
+    path.write_text(path.read_text(encoding="utf-8").replace("schema = 1\n", "", 1), encoding="utf-8")
+    assert "schema: missing; right would be the line schema = 1" in heron.refused("check", str(path))

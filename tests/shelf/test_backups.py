@@ -225,3 +225,11 @@ def test_what_editors_save_one_after_another_in_the_moment_of_keeping_the_shop_i
     shelf.keep_shop(lambda shop: replace(shop, humidity=0.5))
     assert "editor = 2" in path.read_text()
     assert "50.0 %" in path.read_text()
+
+
+def test_a_place_for_older_texts_that_cannot_be_written_is_told(shelf: Shelf, blade: Blade) -> None:
+    (shelf.folder / backups.FOLDER).write_text("a file", encoding="utf-8")
+    shelf.change(blade.key, lambda one: changes.note(one, "one", NOW))
+    (told,) = shelf.blades()[1]
+    assert told.kind == "backups"
+    assert "no older texts are kept" in told.says()

@@ -109,7 +109,7 @@ def test_a_change_made_by_hand_meanwhile_is_kept(shelf: Shelf, blade: Blade, now
 @pytest.mark.parametrize(
     ("old", "new", "says"),
     [
-        ("schema = 1", "schema = 0", r"schema: is 0; right would be 1"),
+        ("schema = 1", "schema = 0", r"schema: is 0; right would be a whole number from 1"),
         ("schema = 1", "schema = true", r"schema: is True; right would be a whole number"),
         ('state = "done"', 'state = "dome"', r"line \d+: steps A1: state: is 'dome'; right would be 'done'"),
         ("started = 2026-03-02 09:00:00+00:00\n", "started = 2026-03-02T09:00:00\n", r"no time zone"),

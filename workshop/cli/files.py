@@ -127,12 +127,14 @@ def _check_store(name: str, data: Mapping[str, Any], source: Source) -> str:
 
 def where(args: Namespace, shelf: Shelf, now: datetime) -> None:
     """Say where the files lie."""
-    keys = shelf.keys()
+    good, bad = shelf.blades()
+    broken = [one.key for one in bad if one.kind == "broken"]
     places = {
         "version": __version__,
         "shelf": str(shelf.folder),
         "there": shelf.folder.is_dir(),
-        "blades": [str(shelf.path(key)) for key in keys],
+        "blades": [str(shelf.path(one.key)) for one in good],
+        "not_taken": [str(one.path or shelf.path(one.key)) for one in bad],
         "shop": str(shelf.folder / SHOP_FILE),
         "laptop": str(laptop_file()),
         "kept_routes": str(shelf.folder / KEPT),
@@ -149,7 +151,7 @@ def where(args: Namespace, shelf: Shelf, now: datetime) -> None:
         + ("" if places["there"] else "  (not there yet; the first blade makes it)")
     )
     say(
-        f"Blades:      {len(keys)}",
+        f"Blades:      {len(good)}" + (f", and {', '.join(broken)} that cannot be read" if broken else ""),
         f"Your routes: {places['own_routes']}",
         f"Your stores: {places['own_stores']}",
         f"This laptop: {places['laptop']}",

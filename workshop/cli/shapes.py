@@ -50,7 +50,8 @@ SHAPES: Mapping[str, str] = {
     "record": "blade, key, record (the Markdown)",
     "check": "files [{file, is, fault}]",
     "where": (
-        "version, shelf, there, blades, shop, laptop, kept_routes,\nown_routes, own_stores, recipes, routes"
+        "version, shelf, there, blades, not_taken, shop, laptop, kept_routes,\n"
+        "own_routes, own_stores, recipes, routes"
     ),
     "restore": "blade, key, from; with --list: key, older [{name, kept, fault}]",
     "pack": "file, files, left_out",

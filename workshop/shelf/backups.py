@@ -7,6 +7,7 @@ or `merge` replaced is put there too, and never thinned.
 from __future__ import annotations
 
 import contextlib
+import os
 import re
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -75,6 +76,18 @@ def move_aside(shelf: Path, key: str, path: Path, now: datetime) -> None:
         path.rename(folder / f"{_ASIDE}{now:%Y-%m-%dT%H%M%S}-whole.toml")
     except OSError as error:
         raise durable.NotSaved(f"{path} cannot be put aside: {error.strerror or error}.") from error
+
+
+def fault(shelf: Path) -> str:
+    """Return why no older texts can be kept, "" when they can; a change is saved all the same."""
+    folder = shelf / FOLDER
+    if not os.path.lexists(folder):
+        return ""
+    if durable.leads_out(folder, shelf):
+        return f"{folder} leads out of the shelf; no older texts are kept there."
+    if not folder.is_dir() or not os.access(folder, os.R_OK | os.W_OK | os.X_OK):
+        return f"{folder} is no folder that can be written; no older texts are kept."
+    return ""
 
 
 def make_folder(shelf: Path, folder: Path) -> None:

@@ -54,9 +54,7 @@ def from_table(top: Table, key: str, route: Route) -> Blade:
 
     A file of a later schema is read as far as it can be; the shelf does not write it.
     """
-    schema = top.whole("schema", 0)
-    if schema < SCHEMA:
-        raise top.fault("schema", f"is {schema}", f"{SCHEMA}, the first one there was")
+    schema = top.needed_schema()
     blade = Blade(
         key=key,
         name=top.text("name"),

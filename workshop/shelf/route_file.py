@@ -51,9 +51,8 @@ class _Counts:
 
 
 def _route(top: Table, calculators: Collection[str]) -> Route:
-    schema = top.whole("schema", 0)
-    if schema != SCHEMA:
-        raise top.fault("schema", f"is {schema}", f"{SCHEMA}, the only one this program reads")
+    top.needed_schema()
+    top.known_schema(SCHEMA)
     counts = _Counts()
     tables: dict[str, Table] = {}
     choices = tuple(_choice(one) for one in top.tables("choice"))

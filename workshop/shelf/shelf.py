@@ -167,6 +167,7 @@ class Shelf:
         for one in (*self.air_record.faults(), *self._shop.faults(self.laptop_path)):
             bad.append(replace(one, why=one.why + self._offer(one.key)) if one.kind == "own" else one)
         bad += self._laptop.faults()
+        bad += [Unread(backups.FOLDER, why, "backups") for why in (backups.fault(self.folder),) if why]
         return sorted(own, key=lambda blade: (blade.started, blade.key)), bad
 
     def _offer(self, key: str) -> str:

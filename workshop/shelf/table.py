@@ -160,6 +160,12 @@ class Table:
             raise self.fault(key, f"is {_seen(value)}", f"a number from {least:.6g} to {most:g}")
         return float(value)
 
+    def needed_schema(self) -> int:
+        """Return the file's schema, a whole number from 1; it must be there."""
+        if "schema" not in self.data:
+            raise self.fault("schema", "missing", "the line schema = 1 at the top")
+        return self.whole("schema", 1, 1)
+
     def known_schema(self, known: int) -> None:
         """Refuse a file that a later program wrote; one without a schema is of the first."""
         schema = self.whole("schema", 1, 1)

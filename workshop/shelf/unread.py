@@ -15,7 +15,8 @@ class Unread:
 
     kind: "broken", "newer" (shown, not changed), "copy" of a blade, "apart" (a conflict kept beside),
     "lost" (an older text was saved over it), "own" (a route, a store, the shop's or the laptop's file; the
-    program's own stands in for it), or "unfollowed" (settings that a shelf has no say in).
+    program's own stands in for it), "unfollowed" (settings that a shelf has no say in), or "backups" (no
+    older texts can be kept).
     path: the file, where it is not the one that the key has on the shelf.
     """
 
