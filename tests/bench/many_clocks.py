@@ -80,7 +80,7 @@ class OnTerminal:
     def __init__(self, words: Sequence[str]) -> None:
         self.pid, self.terminal = pty.fork()
         if not self.pid:
-            os.environ.update(TERM="xterm-256color", COLORTERM="")
+            os.environ.update(TERM="xterm-256color", COLORTERM="", WORKSHOP_LAPTOP="/dev/null/none.toml")
             os.execv(sys.executable, [sys.executable, *words])
         fcntl.ioctl(self.terminal, termios.TIOCSWINSZ, struct.pack("HHHH", 24, 80, 0, 0))
         self.bytes = 0

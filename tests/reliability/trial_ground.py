@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import atexit
 import fcntl
 import os
 import pty
@@ -12,6 +13,7 @@ import signal
 import struct
 import subprocess
 import sys
+import tempfile
 import termios
 import time
 import tomllib
@@ -32,6 +34,10 @@ HOUSE = Path(__file__).resolve().parent.parent.parent
 NOW = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
 ENV = {**os.environ, "PYTHONDONTWRITEBYTECODE": "1", "PYTHONHASHSEED": "0", "TERM": "xterm-256color"}
 ENV["PYTHONPATH"] = str(HOUSE)
+LAPTOP = Path(tempfile.gettempdir()) / f"trial-laptop-{os.getpid()}"
+"""What stands beside the laptop on which it is tried: nothing of whoever runs it."""
+ENV["WORKSHOP_LAPTOP"] = str(LAPTOP / "laptop.toml")
+atexit.register(shutil.rmtree, LAPTOP, ignore_errors=True)
 PATIENCE_S = 40.0
 
 
