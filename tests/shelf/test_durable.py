@@ -68,6 +68,102 @@ def test_any_failing_call_leaves_the_old_file_and_no_stray(
     assert names(tmp_path) == ["heron.toml"]
 
 
+@pytest.mark.parametrize("lacks", ["room", "the folder"])
+def test_where_there_was_no_file_nothing_is_said_to_be_as_it_was(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, lacks: str
+) -> None:
+    path = tmp_path / ("there" if lacks == "room" else "gone") / "heron.toml"
+    (tmp_path / "there").mkdir()
+    if lacks == "room":
+
+        def full(*args: Any) -> Any:
+            raise OSError(errno.ENOSPC, "No space left on device")
+
+        monkeypatch.setattr(os, "write", full)
+    else:
+        nothing = r"No such file or directory\. Nothing was written\.$"
+        with pytest.raises(durable.NotSaved, match=nothing), durable.locked(path):
+            pass
+    with pytest.raises(durable.NotSaved, match=r"heron\.toml is not saved: .*\. Nothing was written\.$"):
+        durable.save(path, NEW)
+    assert names(tmp_path / "there") == []
+
+
+def test_all_folders_that_are_made_are_private_and_those_that_were_there_stay_as_they_are(
+    tmp_path: Path,
+) -> None:
+    (tmp_path / "mine").mkdir(mode=0o755)
+    (tmp_path / "mine").chmod(0o755)
+    before = os.umask(0)
+    try:
+        Shelf(tmp_path / "mine" / "a" / "b" / "shelf", registry.NAMES).prepare()
+        durable.make_folders(tmp_path / "mine" / "c" / "d")
+    finally:
+        os.umask(before)
+    modes = {
+        str(path.relative_to(tmp_path)): stat.S_IMODE(path.stat().st_mode)
+        for path in tmp_path.rglob("*")
+        if path.is_dir()
+    }
+    assert modes.pop("mine") == 0o755
+    assert set(modes.values()) == {0o700}
+    assert len(modes) == 6
+
+
+@pytest.mark.skipif(os.geteuid() != 0, reason="only root can give a file away")
+def test_root_leaves_a_maker_s_files_and_folders_the_maker_s_own(tmp_path: Path) -> None:
+    tmp_path.chmod(0o755)
+    home = tmp_path / "home"
+    home.mkdir()
+    os.chown(home, 65534, 65534)
+    file = home / "heron.toml"
+    file.write_bytes(OLD)
+    file.chmod(0o640)
+    os.chown(file, 65534, 4)
+    with durable.locked(file):
+        durable.save(file, NEW)
+    durable.make_folders(home / "a" / "b")
+    durable.save(home / "a" / "b" / "new.toml", NEW)
+    durable.jot(home / "jotted.toml", NEW)
+    assert (file.stat().st_uid, file.stat().st_gid, stat.S_IMODE(file.stat().st_mode)) == (65534, 4, 0o640)
+    assert {path.stat().st_uid for path in home.rglob("*")} == {65534}
+    assert {path.stat().st_gid for path in home.rglob("*")} == {65534, 4}
+
+
+def test_an_owner_that_the_system_does_not_let_us_give_stops_no_saving(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuses(*args: Any) -> None:
+        raise OSError(errno.EPERM, "Operation not permitted")
+
+    (tmp_path / "heron.toml").write_bytes(OLD)
+    real = os.fstat
+    monkeypatch.setattr(os, "fchown", refuses)
+    monkeypatch.setattr(
+        os, "fstat", lambda handle: os.stat_result((*list(real(handle))[:4], 7, 7, *list(real(handle))[6:]))
+    )
+    durable.save(tmp_path / "heron.toml", NEW)
+    assert (tmp_path / "heron.toml").read_bytes() == NEW
+
+
+def test_what_a_killed_program_left_in_a_folder_of_the_maker_s_is_swept_and_nothing_else(
+    tmp_path: Path,
+) -> None:
+    dead, busy = (durable.stray_beside(tmp_path / "shelf.zip") for _ in range(2))
+    others = [
+        durable.STRAY + "letter",
+        f"{durable.STRAY}shelf.zip-2",
+        f"{durable.STRAY}other.zip-0123456789ab",
+    ]
+    for path in (dead, busy, *(tmp_path / name for name in others)):
+        path.write_bytes(b"")
+    (tmp_path / f"{durable.STRAY}shelf.zip-0123456789ab").symlink_to(tmp_path / others[0])
+    with busy.open("rb") as held:
+        durable.hold(held.fileno())
+        durable.sweep_outside(tmp_path, "shelf.zip")
+    assert names(tmp_path) == sorted([busy.name, *others, f"{durable.STRAY}shelf.zip-0123456789ab"])
+
+
 def test_a_short_write_goes_on_to_the_end(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     whole = os.write
     monkeypatch.setattr(os, "write", lambda handle, data: whole(handle, bytes(data)[:7]))

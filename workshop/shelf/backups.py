@@ -95,9 +95,7 @@ def make_folder(shelf: Path, folder: Path) -> None:
     if durable.leads_out(folder, shelf):
         raise durable.NotSaved(f"{folder} leads out of the shelf; nothing is written there.")
     try:
-        for one in (*reversed(folder.parents), folder):
-            if not one.is_dir():
-                one.mkdir(mode=0o700, exist_ok=True)
+        durable.make_folders(folder)
     except OSError as error:
         raise durable.NotSaved(f"{folder} cannot be made: {error.strerror or error}.") from error
 

@@ -10,6 +10,7 @@ import contextlib
 import errno
 import fcntl
 import os
+import re
 import secrets
 import stat
 import sys
@@ -20,6 +21,7 @@ from pathlib import Path
 from workshop.errors import ShopError
 
 STRAY = ".unsaved-"
+AS_IT_WAS, NOTHING = "The file on disk is as it was.", "Nothing was written."
 DAY_S = 86_400
 LOCK_WAIT_S = 20.0
 _LOCK_PAUSE_S = 0.005
@@ -29,6 +31,7 @@ _NO_LOCKS = (errno.ENOLCK, errno.ENOSYS, errno.EOPNOTSUPP, errno.EINVAL)
 _NO_EXCHANGE = (errno.EINVAL, errno.ENOSYS, errno.EOPNOTSUPP, errno.ENOTSUP)
 _AT_FDCWD = -100
 _RENAME_EXCHANGE = 2
+_OURS = re.compile(rf"{re.escape(STRAY)}.+-[0-9a-f]{{12}}")
 
 
 class NotSaved(ShopError):
@@ -49,6 +52,7 @@ def save(path: Path, data: bytes, within: Path | None = None) -> bytes | None:
     """Put bytes at a path, durably; a link is followed, and the old file's mode is kept.
 
     within: the folder that a link must not lead out of, where that is a shelf.
+    Run as root, it keeps the old file's owner and group too, and a new one gets those of its folder.
     Returns what stood there at the very moment of the change, None for no file, so that a caller sees
     whether somebody wrote between its reading and its saving. Raises NotSaved with the reason of the
     system; the old content is then untouched, or put back, unless the error says `there`.
@@ -56,16 +60,17 @@ def save(path: Path, data: bytes, within: Path | None = None) -> bytes | None:
     target = Path(os.path.realpath(path))
     if within is not None and leads_out(target, within):
         raise NotSaved(f"{path} leads out of the shelf; nothing is written there.")
-    stray = target.with_name(f"{STRAY}{target.name[:100]}-{secrets.token_hex(6)}")
+    stray = stray_beside(target)
     exchanged = placed = False
     old: bytes | None = None
+    was: os.stat_result | None = None
     try:
-        mode = _mode(target)
-        _write_new(stray, data, 0o600 if mode is None else mode)
+        was = _was(target)
+        _write_new(stray, data, was)
         try:
-            exchanged = mode is not None and _exchange(stray, target)
+            exchanged = was is not None and _exchange(stray, target)
             if not exchanged:
-                old = None if mode is None else target.read_bytes()
+                old = None if was is None else target.read_bytes()
                 stray.replace(target)
             placed = True
             if exchanged:  # what truly stood there at the moment of the change
@@ -81,7 +86,8 @@ def save(path: Path, data: bytes, within: Path | None = None) -> bytes | None:
                 f"{path.name}: the disk did not confirm the change: {why}. It may be kept or not.",
                 there=True,
             ) from error
-        raise NotSaved(f"{path.name} is not saved: {why}. The file on disk is as it was.") from error
+        kept = NOTHING if was is None else AS_IT_WAS
+        raise NotSaved(f"{path.name} is not saved: {why}. {kept}") from error
     if exchanged and old is not None:
         old = _settled(stray, old)
     _remove(stray)
@@ -103,21 +109,28 @@ def _settled(stray: Path, old: bytes) -> bytes:
     return old
 
 
-def _mode(target: Path) -> int | None:
-    """Return a plain file's mode, None when there is no file; anything else is not written over."""
+def stray_beside(target: Path) -> Path:
+    """Return a name of our own, beside a file, for what is to take its place."""
+    return target.with_name(f"{STRAY}{target.name[:100]}-{secrets.token_hex(6)}")
+
+
+def _was(target: Path) -> os.stat_result | None:
+    """Return a plain file's mode and owner, None when there is no file; all else is not written over."""
     try:
         info = target.stat()
     except FileNotFoundError:
         return None
     if not stat.S_ISREG(info.st_mode):
         raise OSError(errno.EINVAL, "it is not a plain file")
-    return stat.S_IMODE(info.st_mode)
+    return info
 
 
-def _write_new(path: Path, data: bytes, mode: int) -> None:
+def _write_new(path: Path, data: bytes, was: os.stat_result | None) -> None:
+    mode = 0o600 if was is None else stat.S_IMODE(was.st_mode)
     handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL | os.O_CLOEXEC | os.O_NOFOLLOW, mode)
     try:
         try:
+            own(handle, path.parent, was)  # before the mode: a change of owner may take bits off it
             if stat.S_IMODE(os.fstat(handle).st_mode) != mode:
                 os.fchmod(handle, mode)
             left = memoryview(data)
@@ -129,6 +142,24 @@ def _write_new(path: Path, data: bytes, mode: int) -> None:
     except OSError:
         _remove(path)
         raise
+
+
+def own(handle: int, folder: Path, was: os.stat_result | None = None) -> None:
+    """Give a new file or folder the owner and group of what it replaces, else, as root, of its folder.
+
+    A maker who once ran the program as root is not shut out of the shelf by what that left there.
+    What the system does not allow is left.
+    """
+    if was is None and os.geteuid() != 0:
+        return
+    with contextlib.suppress(OSError):
+        now, like = os.fstat(handle), was or folder.stat()
+        if now.st_nlink > 1 and not stat.S_ISDIR(now.st_mode):  # it has a name elsewhere too
+            return
+        if now.st_gid != like.st_gid:
+            os.fchown(handle, -1, like.st_gid)
+        if now.st_uid != like.st_uid:
+            os.fchown(handle, like.st_uid, -1)
 
 
 def _exchange(one: Path, other: Path) -> bool:
@@ -166,7 +197,7 @@ def _put_back(stray: Path, target: Path, old: bytes | None, new: bytes, *, excha
         elif old is None:
             target.unlink()
         else:
-            _write_new(stray, old, _mode(target) or 0o600)
+            _write_new(stray, old, _was(target))
             stray.replace(target)
         return True
     return False
@@ -191,10 +222,11 @@ def flush_folder(folder: Path) -> None:
 
 def jot(path: Path, data: bytes) -> None:
     """Put bytes at a path whole but without waiting for the disk; what cannot be written is left."""
-    stray = path.with_name(f"{STRAY}{path.name[:100]}-{secrets.token_hex(6)}")
+    stray = stray_beside(path)
     try:
         handle = os.open(stray, os.O_WRONLY | os.O_CREAT | os.O_EXCL | os.O_CLOEXEC | os.O_NOFOLLOW, 0o600)
         with os.fdopen(handle, "wb") as file:
+            own(handle, path.parent)
             file.write(data)
         stray.replace(path)
     except OSError:
@@ -213,6 +245,7 @@ def locked(path: Path, wait_s: float = LOCK_WAIT_S) -> Iterator[None]:
     except OSError as error:
         raise _unlocked(path, error.strerror or str(error)) from error
     try:
+        own(handle, path.parent)
         _take(handle, path, wait_s)
         yield
     finally:
@@ -237,7 +270,22 @@ def _take(handle: int, path: Path, wait_s: float) -> None:
 
 
 def _unlocked(path: Path, why: str) -> NotSaved:
-    return NotSaved(f"{path.name} is not saved: {why}. The file on disk is as it was.")
+    return NotSaved(f"{path.name} is not saved: {why}. {AS_IT_WAS if os.path.lexists(path) else NOTHING}")
+
+
+def make_folders(folder: Path) -> None:
+    """Make a folder, and those above it that are not there, private to their owner. Raises OSError."""
+    for one in (*reversed(folder.parents), folder):
+        if one.is_dir():
+            continue
+        one.mkdir(mode=0o700, exist_ok=True)
+        handle = os.open(one, os.O_RDONLY | os.O_DIRECTORY | os.O_CLOEXEC | os.O_NOFOLLOW)
+        try:
+            own(handle, one.parent)
+        finally:
+            os.close(handle)
+        with contextlib.suppress(PermissionError):  # a folder that we may write in but not read
+            flush_folder(one.parent)
 
 
 def sweep(folder: Path, now_s: float | None = None) -> int:
@@ -250,3 +298,41 @@ def sweep(folder: Path, now_s: float | None = None) -> int:
                 stray.unlink()
                 gone += 1
     return gone
+
+
+def sweep_outside(folder: Path, name: str, now_s: float | None = None) -> None:
+    """Remove what a program that was killed left of a file of this name, in a folder that is not ours.
+
+    Only names as `stray_beside` gives them, plain files, and none that a program at work still holds:
+    one that is locked, or is younger than a day where the file system knows no locks.
+    """
+    moment = time.time() if now_s is None else now_s
+    with contextlib.suppress(OSError):
+        for stray in folder.iterdir():
+            if _OURS.fullmatch(stray.name) and stray.name[len(STRAY) : -13] == name[:100]:
+                with contextlib.suppress(OSError):
+                    _sweep_one(stray, moment)
+
+
+def _sweep_one(stray: Path, moment: float) -> None:
+    handle = os.open(stray, os.O_RDONLY | os.O_CLOEXEC | os.O_NOFOLLOW | os.O_NONBLOCK)
+    try:
+        info = os.fstat(handle)
+        if not stat.S_ISREG(info.st_mode):
+            return
+        try:
+            fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except BlockingIOError:
+            return
+        except OSError:
+            if moment - info.st_mtime <= DAY_S:
+                return
+        stray.unlink()
+    finally:
+        os.close(handle)
+
+
+def hold(handle: int) -> None:
+    """Mark an unfinished file as still being written, for `sweep_outside`; the mark goes with the process."""
+    with contextlib.suppress(OSError):
+        fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)

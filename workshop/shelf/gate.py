@@ -52,7 +52,7 @@ def read_plain(path: Path, most: int = MOST_BYTES) -> bytes:
             raise FileFault(f"{path}: not a plain file; right would be a TOML file.") from None
         raise FileFault(f"{path}: cannot be read: {error.strerror or error}.") from None
     if len(raw) > most:
-        raise FileFault(f"{path}: larger than 1 MiB; a file of the shop is far smaller.")
+        raise FileFault(f"{path}: larger than {most // 1024 // 1024} MiB; a file of the shop is far smaller.")
     return raw
 
 

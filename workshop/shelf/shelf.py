@@ -71,13 +71,9 @@ class Shelf:
         self._seen = False
 
     def prepare(self) -> None:
-        """Make the folder, private to its owner, and sweep out unfinished files of days past."""
+        """Make the folder and those above it, private to their owner; sweep out what was left unfinished."""
         try:
-            new = not self.folder.is_dir()
-            for folder in (self.folder, self.folder / KEPT):
-                folder.mkdir(mode=0o700, parents=True, exist_ok=True)
-            if new:
-                durable.flush_folder(self.folder.parent)
+            durable.make_folders(self.folder / KEPT)
             self._keeping.sweep_once()
         except OSError as error:
             raise ShopError(
