@@ -7,23 +7,38 @@ from datetime import datetime
 
 from workshop.cli.text import dump, say
 from workshop.errors import ShopError
+from workshop.shelf import archive, places
 from workshop.shelf import pack as packing
-from workshop.shelf import places
 from workshop.shelf.shelf import Shelf
+from workshop.showable import showable
+
+_MOST_NAMED = 12
 
 
 def pack(args: Namespace, shelf: Shelf, now: datetime) -> None:
     """Put the whole shelf into one file."""
     if not shelf.folder.is_dir():
         raise ShopError(f"There is no shelf {shelf.folder} to pack.")
-    out = places.typed_path(args.out)
-    if out.is_dir():
-        raise ShopError(f"{args.out} is a folder; right would be a file, such as {out / 'shelf.zip'}.")
-    count, left = packing.pack(shelf.folder, out)
+    packed = packing.pack(shelf.folder, places.target(args.out, shelf.folder, "shelf.zip"))
+    left = [f"{name}: {why}" for name, why in packed.left.items()]
     if args.json:
-        dump({"file": args.out, "files": count, "left_out": left})
-        return
-    say(f"{count} files of the shelf are in {args.out}.", *(f"Left out: {one}" for one in left))
+        dump({"file": args.out, "files": packed.files, "left_out": left})
+    else:
+        say(f"{packed.files} files of the shelf are in {args.out}.", *(f"Left out: {one}" for one in left))
+        say(*(f"Not packed, as its name begins with a dot: {one}" for one in packed.hidden))
+    if left:
+        raise _lacking(args.out, list(packed.left))
+
+
+def _lacking(out: str, left: list[str]) -> ShopError:
+    """Return what a maker must hear who takes the archive for the whole shelf."""
+    names = ", ".join(showable(one, 80) for one in left[:_MOST_NAMED])
+    more = f" and {len(left) - _MOST_NAMED} more" if len(left) > _MOST_NAMED else ""
+    most = archive.MOST_FILE_BYTES // archive.MIB
+    return ShopError(
+        f"{out} is written, but it is not the whole shelf: it lacks {names}{more}. Right would be plain "
+        f"files of at most {most} MiB with names that any laptop takes; move by hand what cannot be one."
+    )
 
 
 def unpack(args: Namespace, shelf: Shelf, now: datetime) -> None:

@@ -333,7 +333,13 @@ def _kept(rooms: Any) -> None:
         "--take", metavar="first|second", choices=("first", "second"), help="whose value stands in conflicts"
     )
     merge.add_argument("-o", "--out", metavar="FILE", default="", help="write it here instead")
-    pack = _command(rooms, "pack", "put the whole shelf into one file", "  workshop pack -o shelf.zip")
+    pack = _command(
+        rooms,
+        "pack",
+        "put the whole shelf into one file",
+        "  workshop pack -o shelf.zip\n\n"
+        "Links, pipes and files over 64 MiB do not travel: it names them and ends with 2.",
+    )
     pack.add_argument("-o", "--out", metavar="FILE", required=True, help="the file to write")
     unpack = _command(
         rooms,

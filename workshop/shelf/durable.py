@@ -111,7 +111,12 @@ def _settled(stray: Path, old: bytes) -> bytes:
 
 def stray_beside(target: Path) -> Path:
     """Return a name of our own, beside a file, for what is to take its place."""
-    return target.with_name(f"{STRAY}{target.name[:100]}-{secrets.token_hex(6)}")
+    return target.with_name(f"{STRAY}{_cut(target.name)}-{secrets.token_hex(6)}")
+
+
+def _cut(name: str) -> str:
+    """Return the beginning of a name, so that with ours around it it is no longer than a system takes."""
+    return os.fsencode(name)[:200].decode(errors="ignore")
 
 
 def _was(target: Path) -> os.stat_result | None:
@@ -210,6 +215,10 @@ def _remove(path: Path) -> None:
 
 def flush_folder(folder: Path) -> None:
     """Flush a folder's entries to disk; a file system that cannot is not an error."""
+    _flush(folder)
+
+
+def _flush(folder: Path) -> None:
     handle = os.open(folder, os.O_RDONLY | os.O_DIRECTORY | os.O_CLOEXEC)
     try:
         os.fsync(handle)
@@ -285,7 +294,7 @@ def make_folders(folder: Path) -> None:
         finally:
             os.close(handle)
         with contextlib.suppress(PermissionError):  # a folder that we may write in but not read
-            flush_folder(one.parent)
+            _flush(one.parent)
 
 
 def sweep(folder: Path, now_s: float | None = None) -> int:
@@ -300,6 +309,13 @@ def sweep(folder: Path, now_s: float | None = None) -> int:
     return gone
 
 
+def save_outside(path: Path, data: bytes) -> None:
+    """Save a file that the maker asked for somewhere else, and sweep what a killed program left of it."""
+    target = Path(os.path.realpath(path))
+    sweep_outside(target.parent, target.name)
+    save(target, data)
+
+
 def sweep_outside(folder: Path, name: str, now_s: float | None = None) -> None:
     """Remove what a program that was killed left of a file of this name, in a folder that is not ours.
 
@@ -309,7 +325,7 @@ def sweep_outside(folder: Path, name: str, now_s: float | None = None) -> None:
     moment = time.time() if now_s is None else now_s
     with contextlib.suppress(OSError):
         for stray in folder.iterdir():
-            if _OURS.fullmatch(stray.name) and stray.name[len(STRAY) : -13] == name[:100]:
+            if _OURS.fullmatch(stray.name) and stray.name[len(STRAY) : -13] == _cut(name):
                 with contextlib.suppress(OSError):
                     _sweep_one(stray, moment)
 

@@ -1,47 +1,46 @@
 """A shelf in one file, to move it to another laptop whole: a plain zip with a list of checksums.
 
-Unpacking trusts nothing: each name is checked, each size is bounded, each checksum is compared before
-anything is written, and every file is written by the shelf itself, so that no archive can make a link,
-a device or a file outside the folder.
+Unpacking trusts nothing: the whole archive is checked (`archive.py`), and where each file is to go, before
+anything is written; every file is written by the shelf itself, so that no archive can make a link, a device
+or a file outside the folder.
 """
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import json
-import lzma
 import os
-import re
 import stat
-import struct
-import unicodedata
 import zipfile
-import zlib
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
+from typing import IO
 
 from workshop.errors import ShopError
+from workshop.shelf import archive as archives
 from workshop.shelf import durable, places
+from workshop.shelf.archive import FORM, LIST, MIB, Archive, Names
 from workshop.shelf.backups import make_folder
 from workshop.shelf.gate import FileFault, read_plain
-from workshop.showable import showable
 
-LIST = "checksums.json"
-FORM = "workshop shelf 1"
-MOST_FILES = 20_000
-MOST_FILE_BYTES = 64 * 1024 * 1024
-MOST_BYTES = 1024 * 1024 * 1024
-DEEPEST = 8
+_OWN_HIDDEN = (".written", durable.STRAY)
+"""What the program itself keeps under hidden names, beside its locks; another laptop has no use for it."""
+
 _FIRST = "kept/"
 """The routes: without its own a blade cannot be read."""
 
-_DAMAGED = (
-    *(zipfile.BadZipFile, zipfile.LargeZipFile, zlib.error, lzma.LZMAError, struct.error),
-    *(EOFError, NotImplementedError, RuntimeError, ValueError, OverflowError),
-)
-_PLAIN = re.compile(r"[^\x00-\x1f\x7f<>:\"|?*\\/]{1,200}")
+_BLOCK = 4096
+
+
+@dataclass
+class Packed:
+    """What became of the files of a shelf: left, by name, says why a file is not in the archive."""
+
+    files: int = 0
+    left: dict[str, str] = field(default_factory=dict)
+    hidden: list[str] = field(default_factory=list)
 
 
 @dataclass
@@ -56,55 +55,86 @@ class Unpacked:
 # -- packing
 
 
-def pack(shelf: Path, out: Path) -> tuple[int, list[str]]:
-    """Write a shelf's files into one archive, durably; return how many, and what was left out and why."""
-    out = Path(os.path.realpath(out))
-    if out.is_relative_to(os.path.realpath(shelf)):
+def pack(shelf: Path, out: Path) -> Packed:
+    """Write a shelf's files into one archive, durably; say how many, and what was left out and why.
+
+    What a killed one left beside it is swept first. Raises NotSaved, and ShopError for a shelf that no
+    archive can hold; what stood at `out` is then as it was, unless the error says `there`.
+    """
+    if places.lies_on(out, shelf):
         raise ShopError(f"{out} lies on the shelf itself; right would be a file elsewhere.")
+    out = Path(os.path.realpath(out))
     if os.path.lexists(out) and not out.is_file():
         raise ShopError(f"{out} is not a plain file; right would be a new file, or an older archive.")
-    sums: dict[str, str] = {}
-    taken = {places.folded(LIST)}
-    left: list[str] = []
-    stray = out.with_name(f"{durable.STRAY}{out.name[:100]}-{os.getpid()}")
+    durable.sweep_outside(out.parent, out.name)
+    packed = Packed()
+    stray = durable.stray_beside(out)
     try:
-        with _new(stray) as file, zipfile.ZipFile(file, "w", zipfile.ZIP_DEFLATED) as archive:
-            for name, path in _files(shelf, left):
-                if places.folded(name) in taken:
-                    left.append(f"{name}: differs only in case from another, or is called as the list is.")
-                    continue
-                if len(taken) > MOST_FILES:
-                    raise ShopError(f"{shelf} has over {MOST_FILES} files; right would be fewer.")
-                taken.add(places.folded(name))
-                try:
-                    raw = read_plain(path, MOST_FILE_BYTES)
-                except FileFault as fault:
-                    left.append(str(fault))
-                    continue
-                sums[name] = hashlib.sha256(raw).hexdigest()
-                archive.writestr(_member(name), raw)
-            listing = {"form": FORM, "sha256": sums}
-            archive.writestr(_member(LIST), json.dumps(listing, indent=1, sort_keys=True))
-        _settle(stray, out)
-    except ShopError:
-        stray.unlink(missing_ok=True)
-        raise
+        was = out.stat() if out.exists() else None
+        with _new(stray, was) as file:
+            _fill(file, shelf, packed)
+            file.flush()
+            os.fsync(file.fileno())
+        stray.replace(out)
     except OSError as error:
-        stray.unlink(missing_ok=True)
-        raise durable.NotSaved(f"{out} is not written: {error.strerror or error}.") from error
-    return len(sums), left
+        kept = durable.AS_IT_WAS if os.path.lexists(out) else durable.NOTHING
+        raise durable.NotSaved(f"{out} is not written: {error.strerror or error}. {kept}") from error
+    finally:
+        with contextlib.suppress(OSError):
+            stray.unlink(missing_ok=True)
+    try:
+        durable.flush_folder(out.parent)
+    except OSError as error:
+        why = error.strerror or str(error)
+        raise durable.NotSaved(
+            f"{out}: the disk did not confirm it: {why}. It may be kept or not.", there=True
+        ) from error
+    return packed
 
 
-def _new(path: Path) -> Any:
-    handle = os.open(path, os.O_RDWR | os.O_CREAT | os.O_EXCL | os.O_CLOEXEC | os.O_NOFOLLOW, 0o600)
+def _new(path: Path, was: os.stat_result | None) -> IO[bytes]:
+    mode = 0o600 if was is None else stat.S_IMODE(was.st_mode)
+    handle = os.open(path, os.O_RDWR | os.O_CREAT | os.O_EXCL | os.O_CLOEXEC | os.O_NOFOLLOW, mode)
+    durable.hold(handle)
+    durable.own(handle, path.parent, was)
     return os.fdopen(handle, "w+b")
 
 
-def _settle(stray: Path, out: Path) -> None:
-    with stray.open("rb") as file:
-        os.fsync(file.fileno())
-    stray.replace(out)
-    durable.flush_folder(out.parent)
+def _fill(file: IO[bytes], shelf: Path, packed: Packed) -> None:
+    sums: dict[str, str] = {}
+    names = Names()
+    names.add(LIST)
+    room = [archives.MOST_BYTES, archives.MOST_DIRECTORY_BYTES - archives.ENTRY_BYTES - len(LIST)]
+    with zipfile.ZipFile(file, "w", zipfile.ZIP_DEFLATED) as archive:
+        for name, path in _files(shelf, packed):
+            if fault := archives.fault_of(name) or names.add(name):
+                packed.left[name] = fault
+                continue
+            try:
+                raw = read_plain(path, archives.MOST_FILE_BYTES)
+            except FileFault as fault_there:
+                packed.left[name] = str(fault_there).removeprefix(f"{path}: ").rstrip(".")
+                continue
+            room[0] -= len(raw)
+            room[1] -= archives.ENTRY_BYTES + len(name.encode())
+            sums[name] = hashlib.sha256(raw).hexdigest()
+            if len(sums) > archives.MOST_FILES or min(room) < 0:
+                raise _too_much(shelf)
+            archive.writestr(_member(name), raw)
+        listing = json.dumps({"form": FORM, "sha256": sums}, indent=1, sort_keys=True)
+        if len(listing) > min(archives.MOST_LIST_BYTES, room[0]):
+            raise _too_much(shelf)
+        if not sums and not packed.left:
+            raise ShopError(f"The shelf {shelf} has nothing on it to pack.")
+        archive.writestr(_member(LIST), listing)
+    packed.files = len(sums)
+
+
+def _too_much(shelf: Path) -> ShopError:
+    most = f"{archives.MOST_FILES} files and {archives.MOST_BYTES // MIB} MiB"
+    return ShopError(
+        f"The shelf {shelf} holds more than an archive may: {most}; right would be a smaller one."
+    )
 
 
 def _member(name: str) -> zipfile.ZipInfo:
@@ -115,20 +145,33 @@ def _member(name: str) -> zipfile.ZipInfo:
     return member
 
 
-def _files(shelf: Path, left: list[str], below: tuple[str, ...] = ()) -> Iterator[tuple[str, Path]]:
+def _files(shelf: Path, packed: Packed, below: tuple[str, ...] = ()) -> Iterator[tuple[str, Path]]:
     """Yield the plain files of a shelf; links, pipes and hidden files (locks, strays) are left out."""
+    try:
+        with os.scandir(shelf.joinpath(*below)) as looked:
+            found = list(looked)
+    except OSError as error:
+        why = f"cannot be read: {error.strerror or error}"
+        if not below:
+            raise ShopError(f"The shelf {shelf} {why}.") from None
+        packed.left["/".join(below)] = why
+        return
     # Of two that differ only in case the one in small letters comes first: the program's own files are.
-    found = os.scandir(shelf.joinpath(*below))
     for entry in sorted(found, key=lambda one: (one.name != places.folded(one.name), one.name)):
         parts = (*below, entry.name)
+        name = "/".join(parts)
         if entry.name.startswith("."):
-            continue
-        if entry.is_dir(follow_symlinks=False):
-            yield from _files(shelf, left, parts)
-        elif entry.is_file(follow_symlinks=False) and _fault_of("/".join(parts)) == "":
-            yield "/".join(parts), Path(entry.path)
+            if not entry.name.startswith(_OWN_HIDDEN) and not entry.name.endswith(".lock"):
+                packed.hidden.append(name)
+        elif entry.is_dir(follow_symlinks=False):
+            if len(parts) < archives.DEEPEST:
+                yield from _files(shelf, packed, parts)
+            else:
+                packed.left[name] = "lies too deep"
+        elif entry.is_file(follow_symlinks=False):
+            yield name, Path(entry.path)
         else:
-            left.append(f"{'/'.join(parts)}: not a plain file, or a name that does not travel.")
+            packed.left[name] = "is a link, a pipe or a device"
 
 
 # -- unpacking
@@ -138,133 +181,117 @@ def unpack(file: Path, shelf: Path) -> Unpacked:
     """Put an archive's files on a shelf; nothing that is there is written over.
 
     A file that is there already and differs is put beside: a blade as a copy that `merge` takes, anything
-    else under `unpacked/`. Raises FileFault for an archive
-    that is not whole, before anything is written.
+    else under `unpacked/`. Raises FileFault for an archive that is not whole, or that has no place on the
+    shelf, before anything is written; NotSaved, saying how much is there, for a disk that refuses half way.
     """
-    done, sums = Unpacked(), dict[str, str]()
-    try:
-        if not stat.S_ISREG(file.stat().st_mode):
-            raise FileFault(f"{file}: not a plain file; right would be an archive of a shelf.")
-        with zipfile.ZipFile(file) as archive:
-            members = _checked(archive, file)
-            sums = _listed(archive, members, file)
-            for name, digest in sums.items():
-                if hashlib.sha256(_read(archive, members[name], file)).hexdigest() != digest:
-                    raise FileFault(f"{file}: {showable(name, 80)} is damaged; nothing is unpacked.")
+    done = Unpacked()
+    with Archive(file) as archive:
+        plan = _planned(archive, shelf, done)
+        _room(archive, shelf)
+        try:
             make_folder(shelf, shelf)
-            for name in sorted(sums, key=lambda one: (not one.startswith(_FIRST), one)):
-                _place(shelf, name, _read(archive, members[name], file), done)
-            return done
-    except durable.NotSaved as error:
-        some = f"{len(done.written)} of {len(sums)} files are on the shelf" if done.written else "Nothing is"
-        raise durable.NotSaved(f"{error} {some}; with room made, run it again.") from error
-    except _DAMAGED as error:
-        why = showable(str(error) or type(error).__name__, 120)
-        raise FileFault(f"{file}: not an archive of a shelf, or damaged: {why}.") from None
-    except OSError as error:
-        raise FileFault(f"{file}: cannot be read: {error.strerror or error}.") from None
+            for name, path in plan:
+                _place(shelf, name, path, archive.read(name), done)
+        except ShopError as error:
+            raise durable.NotSaved(f"{_half_way(str(error), done, len(archive.sums))}") from error
+    return done
 
 
-def _checked(archive: zipfile.ZipFile, file: Path) -> dict[str, zipfile.ZipInfo]:
-    """Return the members by name; refuse a name, a kind or a size that has no place on a shelf."""
-    members: dict[str, zipfile.ZipInfo] = {}
-    folded: set[str] = set()
-    total = 0
-    if len(archive.infolist()) > MOST_FILES:
-        raise FileFault(f"{file}: over {MOST_FILES} files; nothing is unpacked.")
-    for member in archive.infolist():
-        name = member.filename
-        kind = stat.S_IFMT(member.external_attr >> 16)
-        fault = _fault_of(name)
-        if kind not in (0, stat.S_IFREG):
-            fault = "is a link, a device or a folder"
-        if places.folded(name) in folded:
-            fault = "stands twice"
-        if member.file_size > MOST_FILE_BYTES:
-            fault = f"is larger than {MOST_FILE_BYTES // 1024 // 1024} MiB"
-        total += member.file_size
-        if fault or total > MOST_BYTES:
-            what = fault or "makes the whole larger than 1 GiB"
-            raise FileFault(f"{file}: '{showable(name, 80)}' {what}; nothing is unpacked.")
-        members[name] = member
-        folded.add(places.folded(name))
-    return members
+def _half_way(why: str, done: Unpacked, count: int) -> str:
+    why = why.removesuffix(durable.NOTHING).removesuffix(" nothing is unpacked.").rstrip(" ;.")
+    put = len(done.written) + len(done.beside)
+    some = f"{put + len(done.same)} of {count} files are on the shelf" if put else "Nothing is unpacked"
+    return f"{why}. {some}; once that is mended, run it again."
 
 
-def _fault_of(name: str) -> str:
-    """Return what is wrong with a member's name, or ""."""
-    parts = name.split("/")
-    if len(parts) > DEEPEST:
-        return "lies too deep"
-    for part in parts:
-        if not _PLAIN.fullmatch(part) or part.startswith(".") or part != part.strip() or part.endswith("."):
-            return "is no name for a file of a shelf"
-        if places.is_device(part) or unicodedata.normalize("NFC", part) != part or not _encodes(part):
-            return "is no name for a file of a shelf"
-        if showable(part, 400) != part:
-            return "is a name that would not show as it is"
-    return ""
+def _planned(archive: Archive, shelf: Path, done: Unpacked) -> list[tuple[str, Path]]:
+    """Return where each file is to go that is not there already, the routes first; nothing is written."""
+    taken = Names()
+    for name in archive.sums:
+        taken.add(name)
+    ways: set[Path] = set()
+    plan = []
+    for name in sorted(archive.sums, key=lambda one: (not one.startswith(_FIRST), one)):
+        path = shelf.joinpath(*name.split("/"))
+        _check_way(shelf, path.parent, ways)
+        if os.path.lexists(path):
+            if _holds(path, archive.sums[name]):
+                done.same.append(name)
+                continue
+            path = _beside(shelf, name, taken)
+            _check_way(shelf, path.parent, ways)
+        plan.append((name, path))
+    return plan
 
 
-def _encodes(part: str) -> bool:
+def _check_way(shelf: Path, folder: Path, ways: set[Path]) -> None:
+    """Refuse a folder that leads out of the shelf, or has a file in its way. ways: those that are good."""
+    if folder in ways:
+        return
+    if durable.leads_out(folder, shelf):
+        raise FileFault(f"{folder} leads out of the shelf; nothing is unpacked.")
+    for one in (folder, *folder.parents):
+        if os.path.lexists(one) and not one.is_dir():
+            raise FileFault(f"{one} is a file where a folder is needed; nothing is unpacked.")
+        if one == shelf:
+            break
+    ways.add(folder)
+
+
+def _room(archive: Archive, shelf: Path) -> None:
+    """Refuse an archive that the disk has no room for: half a shelf is worse than none."""
+    there = next((one for one in (shelf, *shelf.parents) if one.is_dir()), shelf)
+    needs = archive.bytes + len(archive.sums) * _BLOCK
+    with contextlib.suppress(OSError):
+        disk = os.statvfs(there)
+        free = disk.f_bavail * disk.f_frsize
+        if needs > free:
+            raise durable.NotSaved(
+                f"The files take {-(-needs // MIB)} MiB and the disk of {shelf} has {free // MIB} MiB free; "
+                "nothing is unpacked."
+            )
+
+
+def _holds(path: Path, digest: str) -> bool:
+    if path.is_symlink():
+        return False
     try:
-        return len(part.encode("utf-8")) <= 240
-    except UnicodeEncodeError:
+        return hashlib.sha256(read_plain(path, archives.MOST_FILE_BYTES)).hexdigest() == digest
+    except FileFault:
         return False
 
 
-def _listed(archive: zipfile.ZipFile, members: dict[str, zipfile.ZipInfo], file: Path) -> dict[str, str]:
-    """Return the checksums by name; each member must have one and each must have its member."""
-    if LIST not in members:
-        raise FileFault(f"{file}: not an archive of a shelf: it has no {LIST}.")
-    try:
-        listing = json.loads(_read(archive, members[LIST], file))
-        sums = listing["sha256"]
-        fine = listing["form"] == FORM and all(
-            isinstance(one, str) and isinstance(digest, str) for one, digest in sums.items()
-        )
-    except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
-        fine, sums = False, {}
-    if not fine:
-        raise FileFault(f"{file}: its {LIST} is not one that this program reads.")
-    if {*sums, LIST} != set(members):
-        raise FileFault(f"{file}: its files are not those in its {LIST}; nothing is unpacked.")
-    return dict(sums)
-
-
-def _read(archive: zipfile.ZipFile, member: zipfile.ZipInfo, file: Path) -> bytes:
-    """Return a member's bytes, never more than its bound, whatever the archive says of its size."""
-    with archive.open(member) as stream:
-        raw = stream.read(MOST_FILE_BYTES + 1)
-    if len(raw) != member.file_size:
-        raise FileFault(f"{file}: '{showable(member.filename, 80)}' is not as large as it says.")
-    return raw
-
-
-def _place(shelf: Path, name: str, raw: bytes, done: Unpacked) -> None:
-    path = shelf.joinpath(*name.split("/"))
+def _place(shelf: Path, name: str, path: Path, raw: bytes, done: Unpacked) -> None:
     make_folder(shelf, path.parent)
-    if not os.path.lexists(path):
+    if os.path.lexists(path):  # somebody made it meanwhile
+        path = _beside(shelf, name, Names())
+        make_folder(shelf, path.parent)
+    theirs = durable.save(path, raw, shelf)
+    if theirs is not None and theirs != raw:  # in this very moment: theirs stays
+        durable.save(path, theirs, shelf)
+        path = _beside(shelf, name, Names())
+        make_folder(shelf, path.parent)
         durable.save(path, raw, shelf)
+    if path == shelf.joinpath(*name.split("/")):
         done.written.append(name)
-        return
-    if not path.is_symlink() and path.is_file() and path.read_bytes() == raw:
-        done.same.append(name)
-        return
-    beside = _beside(shelf, name)
-    make_folder(shelf, beside.parent)
-    durable.save(beside, raw, shelf)
-    done.beside.append((name, str(beside.relative_to(shelf))))
+    else:
+        done.beside.append((name, str(path.relative_to(shelf))))
 
 
-def _beside(shelf: Path, name: str) -> Path:
+def _beside(shelf: Path, name: str, taken: Names) -> Path:
     """Return a free name for a file that differs from the one there: a blade beside it, others apart."""
-    home = shelf if "/" not in name and name.endswith(".toml") and name != "shop.toml" else shelf / "unpacked"
-    path = home.joinpath(*name.split("/"))
+    blade = "/" not in name and name.endswith(".toml") and name != places.SHOP_FILE
+    above, slash, last = name.rpartition("/")
+    stem, suffix = Path(last).stem, Path(last).suffix
     number = 1
     while True:
         mark = " (unpacked)" if number == 1 else f" (unpacked {number})"
-        free = path.with_name(f"{path.stem}{mark}{path.suffix}")
-        if not os.path.lexists(free):
-            return free
+        for home in ("" if blade else "unpacked/", f"unpacked-{number}/"):  # a file may be called "unpacked"
+            free = f"{home}{above}{slash}{stem}{mark}{suffix}"
+            path = shelf.joinpath(*free.split("/"))
+            way = shelf / home
+            if os.path.lexists(path) or (os.path.lexists(way) and not way.is_dir()):
+                continue
+            if not taken.add(free):
+                return path
         number += 1

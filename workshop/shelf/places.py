@@ -62,6 +62,37 @@ def typed_path(text: str) -> Path:
         raise ShopError(f"There is no home folder for {showable(text, 60)}; right would be a path.") from None
 
 
+def lies_on(path: Path, shelf: Path) -> bool:
+    """Whether a path, its links followed, is the shelf or lies on it; neither need be there."""
+    real = Path(os.path.realpath(path))
+    home = Path(os.path.realpath(shelf))
+    if real.is_relative_to(home):
+        return True
+    # However else the folder is called: mounted twice, or in another case on a disk that knows no case.
+    return any(_same(folder, home) for folder in real.parents)
+
+
+def _same(folder: Path, home: Path) -> bool:
+    try:
+        return folder.samefile(home)
+    except OSError:
+        return False
+
+
+def target(typed: str, shelf: Path, example: str) -> Path:
+    """Return the file that a maker named for what leaves the shop, such as a record or a calendar.
+
+    shelf: its folder; example: a good file name, for the sentence. Raises ShopError for a folder, and for
+    a file on the shelf: those are the shelf's own to write.
+    """
+    path = typed_path(typed)
+    if path.is_dir():
+        raise ShopError(f"{showable(typed)} is a folder; right would be a file, such as {path / example}.")
+    if lies_on(path, shelf):
+        raise ShopError(f"{showable(typed)} lies on the shelf itself; right would be a file elsewhere.")
+    return path
+
+
 def is_plain(name: str) -> bool:
     """Whether a name that stands in a file may be made a file's name: letters, digits, dots and dashes."""
     return re.fullmatch(r"[A-Za-z0-9_][A-Za-z0-9._-]{0,150}", name) is not None and not is_device(name)
