@@ -176,10 +176,9 @@ def test_the_record_of_the_air_can_be_checked(heron: Any) -> None:
 # -- calendar and following
 
 
-def test_the_calendar_has_the_windows_of_all_blades(day: Any, tmp_path: Path) -> None:
+def test_the_calendar_has_the_windows_of_all_blades(day: Any, tmp_path_factory: Any) -> None:
     made = day.well("clock", "Heron", "bedding", "--air", "22C", "--json").data()
-    out = tmp_path / "out" / "shop.ics"
-    out.parent.mkdir()
+    out = tmp_path_factory.mktemp("out") / "shop.ics"
     assert "3 windows ahead" in day.well("calendar", "-o", str(out)).out
     calendar = icalendar.Calendar.from_ical(out.read_bytes())
     starts = {str(one["summary"]): one.decoded("dtstart") for one in calendar.walk("VEVENT")}

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime, timedelta
-from pathlib import Path
 from typing import Any
 
 import pytest
@@ -124,10 +123,11 @@ def test_each_mark_is_told_as_it_stands_at_a_time(heron: Any) -> None:
     assert "REACHED 3 min ago. " in line(full["says"], reached)
 
 
-def test_a_copy_beside_a_blade_is_said_to_be_one(heron: Any, tmp_path: Path) -> None:
+def test_a_copy_beside_a_blade_is_said_to_be_one(heron: Any, tmp_path_factory: Any) -> None:
+    away = tmp_path_factory.mktemp("away")
     text = (heron.folder / "heron.toml").read_text(encoding="utf-8")
     (heron.folder / "heron (1).toml").write_text(text, encoding="utf-8")
-    for words in (("clocks",), ("calendar", "-o", str(tmp_path / "shop.ics"))):
+    for words in (("clocks",), ("calendar", "-o", str(away / "shop.ics"))):
         out = heron.well(*words).out
         assert "heron (1): is a copy of heron" in out
         assert "cannot be read" not in out

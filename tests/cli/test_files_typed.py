@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 
+from workshop.shelf import durable, places
 from workshop.shelf.places import recipes_folder
 
 RECIPES = recipes_folder()
@@ -55,10 +56,40 @@ def test_several_files_are_all_told(workshop: Any) -> None:
     assert [one["fault"] is None for one in data] == [True, False]
 
 
-def test_the_record_goes_to_a_file(heron: Any, tmp_path: Path) -> None:
-    out = tmp_path / "heron.md"
+def test_the_record_goes_to_a_file(heron: Any, tmp_path_factory: pytest.TempPathFactory) -> None:
+    out = tmp_path_factory.mktemp("away") / "heron.md"
+    left = durable.stray_beside(out)
+    left.write_bytes(b"# Her")  # by one that was killed
     heron.well("record", "Heron", "-o", str(out))
     assert out.read_text(encoding="utf-8").startswith("# Heron\n")
+    assert list(out.parent.iterdir()) == [out]
+    out.unlink()
+    assert heron.well("record", "Heron", "--json", "-o", str(out)).data()["key"] == "heron"
+    assert out.read_text(encoding="utf-8").startswith("# Heron\n")
+
+
+@pytest.mark.parametrize("words", [("record", "Heron"), ("calendar",), ("pack",)], ids=lambda words: words[0])
+@pytest.mark.parametrize("name", ["heron.toml", "shop.toml", "kept/new.md", "new.md", "link", "deep/../new"])
+def test_what_leaves_the_shop_is_not_written_over_the_shelf(
+    heron: Any, tmp_path_factory: pytest.TempPathFactory, words: tuple[str, ...], name: str
+) -> None:
+    out = heron.folder / name
+    if name == "link":
+        out = tmp_path_factory.mktemp("away") / name
+        out.symlink_to(heron.folder / "heron.toml")
+    assert "lies on the shelf itself; right would be a file elsewhere" in heron.refused(
+        *words, "-o", str(out)
+    )
+
+
+def test_a_shelf_that_is_reached_by_another_name_is_still_the_shelf(
+    heron: Any, tmp_path_factory: Any
+) -> None:
+    other = tmp_path_factory.mktemp("away") / "other"
+    other.symlink_to(heron.folder, target_is_directory=True)
+    assert "lies on the shelf" in heron.refused("record", "Heron", "-o", str(other / "heron.toml"))
+    assert places.lies_on(heron.folder, other)
+    assert not places.lies_on(heron.folder.parent / "x.md", heron.folder)
 
 
 def test_where_names_the_shelf(workshop: Any) -> None:

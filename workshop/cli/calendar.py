@@ -7,7 +7,6 @@ from datetime import datetime
 
 from workshop.build import timekeeping
 from workshop.cli.text import dump, say
-from workshop.errors import ShopError
 from workshop.paper.calendar import calendar_of
 from workshop.shelf import air_keeping, durable, places
 from workshop.shelf.shelf import Shelf
@@ -15,14 +14,12 @@ from workshop.shelf.shelf import Shelf
 
 def calendar(args: Namespace, shelf: Shelf, now: datetime) -> None:
     """Write all windows ahead as a calendar file."""
-    out = places.typed_path(args.out)
-    if out.is_dir():
-        raise ShopError(f"{args.out} is a folder; right would be a file, such as {out / 'shop.ics'}.")
+    out = places.target(args.out, shelf.folder, "shop.ics")
     air = air_keeping.air_of(shelf)
     good, bad = shelf.blades()
     blades = [timekeeping.rework(blade, air, now) for blade in good]
     data, events = calendar_of(blades, now, shelf.shop().settings.early_s)
-    durable.save(out, data)
+    durable.save_outside(out, data)
     if args.json:
         dump({"file": str(out), "events": events})
         return

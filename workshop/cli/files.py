@@ -17,7 +17,7 @@ from workshop.paper.record import record_of
 from workshop.shelf import durable, route_file, store_file, store_shapes
 from workshop.shelf.air_file import read_air
 from workshop.shelf.laptop_file import read_laptop
-from workshop.shelf.places import AIR_FILE, LAPTOP_FILE, laptop_file, typed_path
+from workshop.shelf.places import AIR_FILE, LAPTOP_FILE, laptop_file, target
 from workshop.shelf.shelf import KEPT, SHOP_FILE, Shelf
 from workshop.shelf.shop_file import read_shop
 from workshop.shelf.table import FileFault, Source, Table, read_toml
@@ -27,15 +27,12 @@ def record(args: Namespace, shelf: Shelf, now: datetime) -> None:
     """Write the record of a blade as Markdown, to a file or to the terminal."""
     blade = shelf.find(args.blade)
     text = record_of(blade, now)
+    if args.out:
+        out = target(args.out, shelf.folder, f"{blade.key}.md")
+        durable.save_outside(out, text.encode("utf-8"))
     if args.json:
         dump({"blade": blade.name, "key": blade.key, "record": text})
     elif args.out:
-        out = typed_path(args.out)
-        if out.is_dir():
-            raise ShopError(
-                f"{args.out} is a folder; right would be a file, such as {out / f'{blade.key}.md'}."
-            )
-        durable.save(out, text.encode("utf-8"))
         say(f"The record of {blade.name} is in {args.out}.")
     else:
         say(*text.rstrip("\n").split("\n"))
