@@ -10,8 +10,8 @@ from collections import Counter
 from collections.abc import Mapping, MutableMapping
 from typing import Any
 
+from workshop.shelf.alike import mark, same
 from workshop.shelf.gate import comments
-from workshop.shelf.merge import mark, same
 
 
 def laid_over(text: str, new: str) -> str:

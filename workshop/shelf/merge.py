@@ -7,29 +7,37 @@ value stands in the result, both are told.
 
 from __future__ import annotations
 
-import json
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
-from datetime import UTC, date, datetime, time
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import datetime
 from typing import Any
 
-Tables = dict[str, Any]
-MISSING: Any = object()
-"""Stands for a key that one side does not have."""
+from workshop.shelf.alike import MISSING, Tables, ids, listed, mark, moment, same
+from workshop.shelf.came_from import BACKS_KEPT
+from workshop.shelf.own_numbers import own_numbers
 
-BY_ID = frozenset({"clocks", "slips", "marks"})
+BY_ID = frozenset({"clocks", "slips", "runs", "marks"})
 UNITED = frozenset({"log", "back"})
+WORDS = frozenset({"checked", "true", "minds"})
+"""Lists of words that are sets: what either side has is there."""
 SUMMED = "by-hand-seconds"
-BACKS_KEPT = 40
+FIRST_OF_BOTH = frozenset({"ended", "answered"})
+"""Ended or answered on both sides, it was so from the earlier moment on."""
+STANDS = ("state", "started", "finished", "since", "why")
+"""Where a step stands: what belongs together, so that half of each side makes no step that never was."""
 
 
 @dataclass(frozen=True)
 class Conflict:
-    """A key that both sides changed, each in its own way."""
+    """A key that both sides changed, each in its own way.
+
+    also: other keys of the same table that go with it to the one side or the other, by name, as on each.
+    """
 
     path: tuple[str, ...]
     first: Any
     second: Any
+    also: Mapping[str, tuple[Any, Any]] = field(default_factory=dict)
 
     def where(self) -> str:
         """Return the place in words: "values blade-length is"."""
@@ -46,6 +54,8 @@ def shown(value: Any) -> str:
         return "not there"
     if isinstance(value, datetime):
         return value.isoformat()
+    if isinstance(value, Mapping) and "is" in value:
+        return shown(value["is"])
     return f"'{value}'" if isinstance(value, str) else str(value)
 
 
@@ -57,7 +67,7 @@ def together(
     base: what both came from, as far as it is known. Without it a key that only one side has is kept,
     and any key in which they differ is a conflict.
     """
-    first, second = _own_ids(base, first, second)
+    base, second = own_numbers(base, first, second)
     conflicts: list[Conflict] = []
     made: Tables = _tables(MISSING if base is None else base, first, second, (), conflicts)
     return made, conflicts
@@ -68,9 +78,11 @@ def _tables(
 ) -> Tables:
     known = isinstance(base, Mapping)
     made: Tables = {}
+    derived = _derived(path, one, two)
     for key in dict.fromkeys((*one, *two)):
         was = base.get(key, MISSING) if known else MISSING
-        value = _value(was, one.get(key, MISSING), two.get(key, MISSING), (*path, key), out, known=known)
+        mine, theirs = one.get(key, MISSING), two.get(key, MISSING)
+        value = _value(was, mine, theirs, (*path, key), [] if key in derived else out, known=known)
         if value is not MISSING:
             made[key] = value
     return made
@@ -87,42 +99,86 @@ def _value(base: Any, one: Any, two: Any, path: tuple[str, ...], out: list[Confl
             return two
         if same(base, two):
             return one
-    if key in BY_ID and _listed(one) and _listed(two):
+    if key in BY_ID and listed(one) and listed(two):
         return _by_id(base, one, two, path, out)
     if isinstance(one, Mapping) and isinstance(two, Mapping):
+        if len(path) == 2 and path[0] == "values":
+            return _measured(one, two, path, out)
+        if len(path) == 2 and path[0] == "steps":
+            return _step(base if known else MISSING, one, two, path, out)
         return _tables(base if known else MISSING, one, two, path, out)
-    if _words(one) and _words(two):
+    if key in WORDS and _words(one) and _words(two):
         return _words_of(base, one, two)
     if not known and (one is MISSING or two is MISSING):
         return two if one is MISSING else one
     if key == SUMMED and all(type(value) is int for value in (one, two)):
         return one + two - base if type(base) is int else max(one, two)
+    if key in FIRST_OF_BOTH and isinstance(one, datetime) and isinstance(two, datetime):
+        return min(one, two)
     out.append(Conflict(path, one, two))
     return two if one is MISSING else one
 
 
-def same(one: Any, two: Any) -> bool:
-    """Whether two values are the same, also in kind: 1 is not true here, moments count in UTC."""
-    if one is MISSING or two is MISSING:
-        return one is two
-    return mark(one) == mark(two)
+def _measured(
+    one: Mapping[str, Any], two: Mapping[str, Any], path: tuple[str, ...], out: list[Conflict]
+) -> Mapping[str, Any]:
+    """Return a measurement whole, as one side has it: number, drill's name and reason go together."""
+    told = [{key: side[key] for key in side if key not in ("at", "step")} for side in (one, two)]
+    if same(*told):
+        return max(one, two, key=moment)
+    out.append(Conflict(path, one, two))
+    return one
 
 
-def mark(value: Any) -> str:
-    """Return a text that is the same for the same content: to compare and to count entries by."""
-    return json.dumps(value, sort_keys=True, default=_plain, ensure_ascii=True)
+def _step(
+    base: Any, one: Mapping[str, Any], two: Mapping[str, Any], path: tuple[str, ...], out: list[Conflict]
+) -> Tables:
+    """Return a step: where it stands as one side has it, the rest key by key."""
+
+    def split(side: Any) -> tuple[Any, Any]:
+        if not isinstance(side, Mapping):
+            return MISSING, MISSING
+        stands = {key: value for key, value in side.items() if key in STANDS}
+        return stands, {key: value for key, value in side.items() if key not in STANDS}
+
+    (was, of_base), (mine, of_one), (theirs, of_two) = split(base), split(one), split(two)
+    return {**_stand(was, mine, theirs, path, out), **_tables(of_base, of_one, of_two, path, out)}
 
 
-def _plain(value: Any) -> str:
-    if isinstance(value, datetime):
-        return (value.astimezone(UTC) if value.tzinfo else value).isoformat()
-    if isinstance(value, (date, time)):
-        return value.isoformat()
-    return repr(value)
+def _stand(base: Any, one: Tables, two: Tables, path: tuple[str, ...], out: list[Conflict]) -> Tables:
+    """Return where a step stands: as the side that changed it has it, or the first, the other being told."""
+    unchanged = {} if base is MISSING else base
+    if same(one, two) or same(unchanged, two):
+        return one
+    if same(unchanged, one):
+        return two
+    main = "state" if one.get("state") != two.get("state") else "why"
+    if one.get(main) == two.get(main):
+        return {**two, **one, **_moments(one, two)}
+    sides = {key: (one.get(key, MISSING), two.get(key, MISSING)) for key in STANDS}
+    first, second = sides.pop(main)
+    out.append(Conflict((*path, main), first, second, sides))
+    return one
 
 
-def _listed(value: Any) -> bool:
-    return isinstance(value, list) and all(isinstance(one, Mapping) for one in value)
+def _moments(one: Tables, two: Tables) -> Tables:
+    """Return the span of a step that both sides have begun or finished."""
+    made: Tables = {}
+    for key, pick in (("started", min), ("finished", max), ("since", max)):
+        both = [side[key] for side in (one, two) if isinstance(side.get(key), datetime)]
+        if both:
+            made[key] = pick(both)
+    return made
+
+
+def _derived(path: tuple[str, ...], one: Mapping[str, Any], two: Mapping[str, Any]) -> frozenset[str]:
+    """Return the keys of a curing clock that are worked out anew from the air: no change of a maker's."""
+    if path[:1] != ("clocks",):
+        return frozenset()
+    if len(path) == 4 and path[2] == "marks" and all("age-opens-seconds" in side for side in (one, two)):
+        return frozenset({"opens", "shuts"})
+    cures = len(path) == 2 and all("rule" in side for side in (one, two))
+    return frozenset({"pace", "caution"}) if cures else frozenset()
 
 
 def _words(value: Any) -> bool:
@@ -150,7 +206,7 @@ def _united(key: str, base: Any, one: Any, two: Any) -> list[Any]:
             made.append(entry)
     if key == "back":
         made = _ways_back(base, one, two, made)
-    return sorted(made, key=_moment)  # stable: entries of one second stay as each side had them
+    return sorted(made, key=moment)  # stable: entries of one second stay as each side had them
 
 
 def _ways_back(base: Any, one: list[Any], two: list[Any], made: list[Any]) -> list[Any]:
@@ -160,19 +216,10 @@ def _ways_back(base: Any, one: list[Any], two: list[Any], made: list[Any]) -> li
     return [entry for entry in made if mark(entry) not in gone][-BACKS_KEPT:]
 
 
-def _moment(entry: Any) -> datetime:
-    at = entry.get("at") if isinstance(entry, Mapping) else None
-    return at if isinstance(at, datetime) and at.tzinfo else datetime.min.replace(tzinfo=UTC)
-
-
-def _ids(entries: Any) -> dict[str, Any]:
-    return {str(one.get("id")): one for one in entries} if _listed(entries) else {}
-
-
 def _by_id(
     base: Any, one: list[Any], two: list[Any], path: tuple[str, ...], out: list[Conflict]
 ) -> list[Any]:
-    was, left, right = _ids(base), _ids(one), _ids(two)
+    was, left, right = ids(base), ids(one), ids(two)
     known = isinstance(base, list)
     made = []
     for key in dict.fromkeys((*left, *right)):
@@ -187,155 +234,3 @@ def _by_id(
         if value is not MISSING:
             made.append(value)
     return made
-
-
-# -- clocks and slips that two laptops began under the same number
-
-
-def _own_ids(
-    base: Mapping[str, Any] | None, first: Mapping[str, Any], second: Mapping[str, Any]
-) -> tuple[Mapping[str, Any], Mapping[str, Any]]:
-    """Give the second side's clocks and slips numbers of their own where both began different ones."""
-    for room, born in (("clocks", ("started", "clock", "step")), ("slips", ("at", "calculator"))):
-        mine, theirs = _ids(first.get(room)), _ids(second.get(room))
-        kept = _ids((base or {}).get(room))
-        taken = {*mine, *theirs}
-        renamed: dict[str, str] = {}
-        for key in mine.keys() & theirs.keys():
-            if key in kept or _birth(mine[key], born) == _birth(theirs[key], born):
-                continue
-            renamed[key] = _free(key, taken)
-            taken.add(renamed[key])
-        if renamed:
-            second = _renamed(second, room, renamed)
-    return first, second
-
-
-def _birth(entry: Mapping[str, Any], keys: Iterable[str]) -> str:
-    return mark([entry.get(key) for key in keys])
-
-
-def _free(key: str, taken: set[str]) -> str:
-    stem, dash, number = key.rpartition("-")
-    start = int(number) if number.isdecimal() and len(number) < 9 else 1
-    head = f"{stem}{dash}" if number.isdecimal() else f"{key}-"
-    while f"{head}{start}" in taken:
-        start += 1
-    return f"{head}{start}"
-
-
-def _renamed(side: Mapping[str, Any], room: str, names: Mapping[str, str]) -> Tables:
-    def entries(found: Any) -> Any:
-        if not _listed(found):
-            return found
-        return [{**one, "id": names.get(str(one.get("id")), one.get("id"))} for one in found]
-
-    def back(one: Any) -> Any:
-        if not isinstance(one, Mapping):
-            return one
-        made = dict(one)
-        if isinstance(one.get("gone"), list):
-            paths = {f"{room}/{old}": f"{room}/{new}" for old, new in names.items()}
-            made["gone"] = [paths.get(name, name) if isinstance(name, str) else name for name in one["gone"]]
-        if isinstance(one.get("was"), Mapping) and room in one["was"]:
-            made["was"] = {**one["was"], room: entries(one["was"][room])}
-        return made
-
-    made = {**side, room: entries(side.get(room))}
-    if isinstance(side.get("back"), list):
-        made["back"] = [back(one) for one in side["back"]]
-    return made
-
-
-# -- what both came from
-
-
-def unwound(side: Mapping[str, Any], other: Mapping[str, Any]) -> Tables:
-    """Return a text as it was before the changes that the other does not have, from its own ways back."""
-    made: Tables = {key: value for key, value in side.items() if key not in ("log", "back")}
-    for room in ("steps", "values"):
-        made[room] = dict(made.get(room) or {})
-    ids = {room: _ids(made.get(room)) for room in ("clocks", "slips")}
-    others = {mark(one) for one in other.get("back") or ()}
-    backs = list(side.get("back") or ())
-    while backs and mark(backs[-1]) not in others:
-        last = backs.pop()
-        for name in last.get("gone") or ():
-            room, _, key = name.partition("/")
-            (made[room] if room in ("steps", "values") else ids.get(room, {})).pop(key, None)
-        for room, parts in (last.get("was") or {}).items():
-            if room in ids:
-                ids[room].update(_ids(parts))
-            elif room in ("steps", "values"):
-                made[room].update(parts)
-    for room, entries in ids.items():
-        made[room] = list(entries.values())
-    logged = {mark(one) for one in other.get("log") or ()}
-    made["log"] = [one for one in side.get("log") or () if mark(one) in logged]
-    made["back"] = backs
-    return made
-
-
-def common(first: Mapping[str, Any], second: Mapping[str, Any]) -> Tables:
-    """Return what two texts of one blade surely came from: where both ways back lead to the same."""
-    return _agreed(unwound(first, second), unwound(second, first))
-
-
-def _agreed(one: Mapping[str, Any], two: Mapping[str, Any]) -> Tables:
-    made: Tables = {}
-    for key in one.keys() & two.keys():
-        if same(one[key], two[key]):
-            made[key] = one[key]
-        elif isinstance(one[key], Mapping) and isinstance(two[key], Mapping):
-            made[key] = _agreed(one[key], two[key])
-        elif key in BY_ID and _listed(one[key]) and _listed(two[key]):
-            mine, theirs = _ids(one[key]), _ids(two[key])
-            made[key] = [mine[name] for name in mine if name in theirs and same(mine[name], theirs[name])]
-    return made
-
-
-def lacks(text: Mapping[str, Any], ours: Mapping[str, Any]) -> bool:
-    """Whether a file lacks changes that were saved: an older text was put over them.
-
-    A line of the log that was only taken out by hand, or written anew (it keeps its moment), is no such
-    thing: its way back is still there, and nothing else came instead.
-    """
-    log, mine = _entries(text, "log"), _entries(ours, "log")
-    backs, my_backs = _entries(text, "back"), _entries(ours, "back")
-    added = _not_in(log, mine)
-    gone = _less_by_moment(_not_in(mine, log), added)
-    more = _less_by_moment(added, _not_in(mine, log))
-    other_ways = bool(_not_in(backs, my_backs) or _not_in(my_backs, backs))
-    return bool(gone and (more or other_ways)) or _newest_gone(my_backs, backs, added)
-
-
-def _newest_gone(mine: list[Any], backs: list[Any], added: list[Any]) -> bool:
-    """Whether the newest way back is missing though nobody used it and it is not too old to be kept."""
-    if not mine or not _not_in(mine[-1:], backs):
-        return False
-    if any(isinstance(one, Mapping) and one.get("did") == "take back" for one in added):
-        return False
-    pushed_out = len(backs) >= BACKS_KEPT and all(_moment(one) >= _moment(mine[-1]) for one in backs)
-    return not pushed_out
-
-
-def _entries(text: Mapping[str, Any], key: str) -> list[Any]:
-    found = text.get(key)
-    return found if isinstance(found, list) else []
-
-
-def _not_in(entries: list[Any], others: list[Any]) -> list[Any]:
-    there = {mark(one) for one in others}
-    return [one for one in entries if mark(one) not in there]
-
-
-def _less_by_moment(entries: list[Any], others: list[Any]) -> list[Any]:
-    """Return the entries that have no counterpart of the same moment among the others."""
-    spare = [_moment(one) for one in others]
-    left = []
-    for one in entries:
-        if _moment(one) in spare:
-            spare.remove(_moment(one))
-        else:
-            left.append(one)
-    return left
