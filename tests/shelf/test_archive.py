@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import hashlib
 import io
 import json
@@ -344,3 +345,29 @@ def test_a_file_made_in_the_very_moment_is_not_written_over(
     monkeypatch.setattr(durable, "stray_beside", beside)
     assert pack.unpack(file, shelf).beside == [("a.toml", "a (unpacked).toml")]
     assert everything(shelf) == {"a.toml": b"mine", "a (unpacked).toml": b"unpacked"}
+
+
+@pytest.mark.parametrize("call", ["seek", "read"])
+def test_a_disk_that_cannot_be_read_is_not_taken_for_a_damaged_archive(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, call: str
+) -> None:
+    file = tmp_path / "some.zip"
+    file.write_bytes(packed_by_hand(("a.toml", b"a = 1\n")))
+
+    class Failing(io.FileIO):
+        def seek(self, *_: object) -> int:
+            raise OSError(errno.EIO, "Input/output error")
+
+        readinto = seek
+
+    if call == "read":
+        del Failing.seek
+    monkeypatch.setattr(io, "FileIO", Failing)
+    with pytest.raises(FileFault, match=r"cannot be read: Input/output error; nothing is unpacked\.$"):
+        pack.unpack(file, tmp_path / "shelf")
+    monkeypatch.undo()
+    file.write_bytes(b"PK")
+    with pytest.raises(
+        FileFault, match="not an archive of a shelf, or damaged: File is not a zip file; nothing"
+    ):
+        pack.unpack(file, tmp_path / "shelf")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 from argparse import Namespace
 from datetime import datetime
 
@@ -17,8 +18,6 @@ _MOST_NAMED = 12
 
 def pack(args: Namespace, shelf: Shelf, now: datetime) -> None:
     """Put the whole shelf into one file."""
-    if not shelf.folder.is_dir():
-        raise ShopError(f"There is no shelf {shelf.folder} to pack.")
     packed = packing.pack(shelf.folder, places.target(args.out, shelf.folder, "shelf.zip"))
     left = [f"{name}: {why}" for name, why in packed.left.items()]
     if args.json:
@@ -51,5 +50,5 @@ def unpack(args: Namespace, shelf: Shelf, now: datetime) -> None:
     say(f"{len(done.written)} files put on the shelf {shelf.folder}, {len(done.same)} were there already.")
     for name, at in done.beside:
         say(f"{name} is there and differs; the one unpacked is {at}")
-    copies = [one for one in shelf.blades()[1] if one.kind == "copy"]
-    say(*(one.says() for one in copies))
+    with contextlib.suppress(ShopError, OSError):  # all is unpacked, whatever cannot be read of it now
+        say(*(one.says() for one in shelf.blades()[1] if one.kind == "copy"))

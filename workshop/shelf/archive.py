@@ -8,6 +8,7 @@ each member as it is read.
 from __future__ import annotations
 
 import contextlib
+import errno
 import hashlib
 import io
 import json
@@ -99,21 +100,37 @@ def _encodes(part: str) -> bool:
         return False
 
 
+class _Flood(ValueError):
+    """More than a shelf has: one of the ways to be damaged."""
+
+
 class _Careful(io.BufferedReader):
     """An archive's file; while the zip reader looks for its directory it gets no more than a shelf has."""
 
-    said = ""
     opening = True
+    fault: OSError | None = None
+    """What the disk refused: the zip reader takes that for the mark of what is no zip."""
+
+    def seek(self, offset: int, whence: int = 0, /) -> int:
+        try:
+            return super().seek(offset, whence)
+        except OSError as error:
+            if error.errno != errno.EINVAL:  # before the beginning of a small file
+                self.fault = error
+            raise
 
     def read(self, size: int | None = -1, /) -> bytes:
-        if not self.opening:
-            return super().read(size)
+        try:
+            return self._bounded(size) if self.opening else super().read(size)
+        except OSError as error:
+            self.fault = error
+            raise
+
+    def _bounded(self, size: int | None) -> bytes:
         most = MOST_DIRECTORY_BYTES + 1
         data = super().read(most if size is None or size < 0 else min(size, most))
         if len(data) == most or data.count(_ENTRY) > MOST_FILES + 1:
-            raise FileFault(
-                f"{self.said}: over {MOST_FILES} files, or names without end; nothing is unpacked."
-            )
+            raise _Flood(f"over {MOST_FILES} files, or names without end")
         return data
 
 
@@ -126,14 +143,14 @@ class Archive:
     def __init__(self, file: Path) -> None:
         """Open a file and check all that it says of itself, then all that is in it."""
         self._file = file
-        with contextlib.ExitStack() as opened, self._guarded():
+        self._raw: _Careful | None = None
+        with self._guarded(), contextlib.ExitStack() as opened:
             handle = os.open(file, os.O_RDONLY | os.O_NONBLOCK | os.O_CLOEXEC)
-            raw = opened.enter_context(_Careful(io.FileIO(handle)))
-            raw.said = str(file)
+            self._raw = opened.enter_context(_Careful(io.FileIO(handle)))
             if not stat.S_ISREG(os.fstat(handle).st_mode):
                 raise FileFault(f"{file}: not a plain file; right would be an archive of a shelf.")
-            self._zip = opened.enter_context(zipfile.ZipFile(raw))
-            raw.opening = False
+            self._zip = opened.enter_context(zipfile.ZipFile(self._raw))
+            self._raw.opening = False
             self._members = self._checked()
             self.sums = self._listed()
             self.bytes = sum(self._members[name].file_size for name in self.sums)
@@ -145,17 +162,27 @@ class Archive:
         return self
 
     def __exit__(self, *_: object) -> None:
-        self._open.close()
+        with contextlib.suppress(OSError):  # it was only read
+            self._open.close()
 
     @contextlib.contextmanager
     def _guarded(self) -> Iterator[None]:
+        """Say in a sentence what the disk or the zip reader says."""
         try:
             yield
-        except _DAMAGED as error:
-            why = showable(str(error) or type(error).__name__, 120)
-            raise FileFault(f"{self._file}: not an archive of a shelf, or damaged: {why}.") from None
         except OSError as error:
-            raise FileFault(f"{self._file}: cannot be read: {error.strerror or error}.") from None
+            raise self._unread(error) from None
+        except _DAMAGED as error:
+            if self._raw is not None and self._raw.fault is not None:
+                raise self._unread(self._raw.fault) from None
+            why = showable(str(error) or type(error).__name__, 120).rstrip(".")
+            raise FileFault(
+                f"{self._file}: not an archive of a shelf, or damaged: {why}; nothing is unpacked."
+            ) from None
+
+    def _unread(self, error: OSError) -> FileFault:
+        why = error.strerror or str(error)
+        return FileFault(f"{self._file}: cannot be read: {why}; nothing is unpacked.")
 
     def _checked(self) -> dict[str, zipfile.ZipInfo]:
         """Return the members by name; refuse a name, a kind or a size that has no place on a shelf."""
@@ -178,13 +205,17 @@ class Archive:
     def _listed(self) -> dict[str, str]:
         """Return the checksums by name; each member must have one and each must have its member."""
         if LIST not in self._members:
-            raise FileFault(f"{self._file}: not an archive of a shelf: it has no {LIST}.")
+            raise FileFault(
+                f"{self._file}: not an archive of a shelf: it has no {LIST}; nothing is unpacked."
+            )
         if self._members[LIST].file_size > MOST_LIST_BYTES:
             most = MOST_LIST_BYTES // MIB
             raise FileFault(f"{self._file}: its {LIST} is larger than {most} MiB; nothing is unpacked.")
         sums = _read_list(self._bytes(LIST))
         if sums is None:
-            raise FileFault(f"{self._file}: its {LIST} is not one that this program reads.")
+            raise FileFault(
+                f"{self._file}: its {LIST} is not one that this program reads; nothing is unpacked."
+            )
         if {*sums, LIST} != set(self._members):
             raise FileFault(f"{self._file}: its files are not those in its {LIST}; nothing is unpacked.")
         return sums
@@ -202,7 +233,9 @@ class Archive:
         with self._guarded(), self._zip.open(member) as stream:
             raw = stream.read(member.file_size + 1)
         if len(raw) != member.file_size:
-            raise FileFault(f"{self._file}: '{showable(name, 80)}' is not as large as it says.")
+            raise FileFault(
+                f"{self._file}: '{showable(name, 80)}' is not as large as it says; nothing is unpacked."
+            )
         return raw
 
 

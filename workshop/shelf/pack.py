@@ -152,6 +152,8 @@ def _files(shelf: Path, packed: Packed, below: tuple[str, ...] = ()) -> Iterator
             found = list(looked)
     except OSError as error:
         why = f"cannot be read: {error.strerror or error}"
+        if not below and isinstance(error, FileNotFoundError):
+            raise ShopError(f"There is no shelf {shelf} to pack.") from None
         if not below:
             raise ShopError(f"The shelf {shelf} {why}.") from None
         packed.left["/".join(below)] = why
@@ -186,8 +188,12 @@ def unpack(file: Path, shelf: Path) -> Unpacked:
     """
     done = Unpacked()
     with Archive(file) as archive:
-        plan = _planned(archive, shelf, done)
-        _room(archive, shelf)
+        try:
+            plan = _planned(archive, shelf, done)
+            _room(archive, shelf)
+        except OSError as error:
+            why = error.strerror or str(error)
+            raise ShopError(f"The shelf {shelf} cannot be used: {why}; nothing is unpacked.") from None
         try:
             make_folder(shelf, shelf)
             for name, path in plan:
