@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+import errno
+import os
 import shutil
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from workshop.build import changes
+from workshop.drawer import registry
 from workshop.shelf import durable, places
 from workshop.shelf.places import recipes_folder
+from workshop.shelf.shelf import Shelf
 
 RECIPES = recipes_folder()
 
@@ -153,3 +158,44 @@ def test_a_file_without_a_schema_is_told_what_is_missing(heron: Any) -> None:
     path = heron.folder / "heron.toml"
     path.write_text(path.read_text(encoding="utf-8").replace("schema = 1\n", "", 1), encoding="utf-8")
     assert "schema: missing; right would be the line schema = 1" in heron.refused("check", str(path))
+
+
+@pytest.mark.parametrize("fails", ["the backup", "taking it off", "somebody writes it"])
+def test_a_merge_that_cannot_put_its_copy_away_says_what_is_true(
+    heron: Any, monkeypatch: pytest.MonkeyPatch, fails: str
+) -> None:
+    path, copy = heron.folder / "heron.toml", heron.folder / "heron (copy).toml"
+    shutil.copy(path, copy)
+    heron.well("note", "Heron", "ours")
+    shelf = Shelf(heron.folder, registry.NAMES)
+    shelf.change("heron (copy)", lambda one: changes.note(one, "theirs", heron.now))
+    before, theirs = path.read_bytes(), copy.read_bytes()
+
+    def refuses(*_: Any, **__: Any) -> Any:
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    if fails == "the backup":
+        monkeypatch.setattr(os, "write", refuses)
+        assert "Nothing was written" in heron.refused("merge", "heron", "heron (copy)")
+        assert path.read_bytes() == before
+        return
+    if fails == "taking it off":
+        real = Path.unlink
+        monkeypatch.setattr(
+            Path, "unlink", lambda one, **kinds: refuses() if one == copy else real(one, **kinds)
+        )
+    else:
+        put = Shelf.put_whole
+        monkeypatch.setattr(
+            Shelf, "put_whole", lambda *words: (put(*words), copy.write_bytes(theirs + b"# more\n"))
+        )
+    said = heron("merge", "heron", "heron (copy)")
+    assert said.code == 2
+    assert "heron.toml holds both now, but heron (copy).toml stays on the shelf: " in said.err
+    assert copy.read_bytes().startswith(theirs)
+    assert {"ours", "theirs"} <= {
+        line.says for line in Shelf(heron.folder, registry.NAMES).blade("heron").log
+    }
+    monkeypatch.undo()
+    heron.well("merge", "heron", "heron (copy)")
+    assert not copy.exists()

@@ -14,7 +14,7 @@ from workshop.shelf import backups, came_from, durable, places
 from workshop.shelf import merge as merging
 from workshop.shelf.alike import MISSING
 from workshop.shelf.blade_file import SCHEMA
-from workshop.shelf.gate import parsed, read_plain
+from workshop.shelf.gate import FileFault, parsed, read_plain
 from workshop.shelf.merge import Conflict, shown
 from workshop.shelf.shelf import Shelf
 
@@ -47,7 +47,7 @@ def merge(args: Namespace, shelf: Shelf, now: datetime) -> None:
         )
     for one_conflict in conflicts:
         _settle(made, one_conflict, args.take, now)
-    _write(args, shelf, (first, second), made, (raws[0], one[1]))
+    _write(args, shelf, (first, second), made, (raws[0], raws[1], one[1]))
     if args.json:
         dump({"file": str(args.out or first), "conflicts": [_data(one) for one in conflicts]})
         return
@@ -136,19 +136,42 @@ def _put(tables: Any, path: tuple[str, ...], value: Any) -> None:
 
 
 def _write(
-    args: Namespace, shelf: Shelf, files: tuple[Path, Path], made: dict[str, Any], was: tuple[bytes, str]
+    args: Namespace,
+    shelf: Shelf,
+    files: tuple[Path, Path],
+    made: dict[str, Any],
+    was: tuple[bytes, bytes, str],
 ) -> None:
-    """Write the result; a text of the shelf that is now part of it is put with the backups.
+    """Write the result; a text of the shelf that is now part of it is put with the backups first.
 
-    was: the first file as it was read, in bytes and as text.
+    was: both files as they were read, and the first one's text.
     """
-    (first, second), (raw, text) = files, was
+    (first, second), (raw, other, text) = files, was
     on_shelf = first.parent.resolve() == shelf.folder.resolve()
     home = shelf if on_shelf else Shelf(first.parent, shelf.calculators)
     if args.out:
         durable.save(places.typed_path(args.out), home.rendered(first.stem, made, text))
         return
-    home.put_whole(first.stem, home.rendered(first.stem, made, text), raw)
-    if second.resolve().is_relative_to(shelf.folder.resolve()):
-        backups.aside(shelf.folder, first.stem, read_plain(second), shelf.now())
-        second.unlink()
+    data = home.rendered(first.stem, made, text)
+    inside = second.resolve().is_relative_to(shelf.folder.resolve())
+    if inside:
+        backups.aside(shelf.folder, first.stem, other, shelf.now())
+    home.put_whole(first.stem, data, raw)
+    if inside:
+        _put_away(first, second, other)
+
+
+def _put_away(first: Path, second: Path, raw: bytes) -> None:
+    """Take a text off the shelf that is now part of a blade; one that was changed meanwhile stays."""
+    try:
+        why = "" if read_plain(second) == raw else "it was changed meanwhile"
+        if not why:
+            second.unlink()
+    except FileFault as fault:
+        why = str(fault).removeprefix(f"{second}: ").rstrip(".")
+    except OSError as error:
+        why = error.strerror or str(error)
+    if why:
+        raise ShopError(
+            f"{first.name} holds both now, but {second.name} stays on the shelf: {why}. Run merge again."
+        )
