@@ -1,6 +1,6 @@
 """Run every trial in full and print a table: what was tried, how often, what was lost.
 
-python tests/reliability/all.py            everything; about a quarter of an hour
+python tests/reliability/all.py            everything; about three quarters of an hour
 python tests/reliability/all.py kills-desk names     some of it
 """
 
