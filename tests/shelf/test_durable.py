@@ -158,6 +158,9 @@ def test_what_a_killed_program_left_in_a_folder_of_the_maker_s_is_swept_and_noth
     for path in (dead, busy, *(tmp_path / name for name in others)):
         path.write_bytes(b"")
     (tmp_path / f"{durable.STRAY}shelf.zip-0123456789ab").symlink_to(tmp_path / others[0])
+    gone = durable.stray_beside(tmp_path / "shelf of last week.zip")
+    gone.write_bytes(b"")
+    os.utime(gone, (1, 1))
     with busy.open("rb") as held:
         durable.hold(held.fileno())
         durable.sweep_outside(tmp_path, "shelf.zip")

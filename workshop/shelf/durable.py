@@ -22,7 +22,7 @@ from workshop.errors import ShopError
 
 STRAY = ".unsaved-"
 AS_IT_WAS, NOTHING = "The file on disk is as it was.", "Nothing was written."
-DAY_S = 86_400
+DAY_S, OTHERS_S = 86_400, 600
 LOCK_WAIT_S = 20.0
 _LOCK_PAUSE_S = 0.005
 _MOST_LOOKS = 20
@@ -317,24 +317,26 @@ def save_outside(path: Path, data: bytes) -> None:
 
 
 def sweep_outside(folder: Path, name: str, now_s: float | None = None) -> None:
-    """Remove what a program that was killed left of a file of this name, in a folder that is not ours.
+    """Remove what killed programs left in a folder that is not ours, before a file of this name is written.
 
-    Only names as `stray_beside` gives them, plain files, and none that a program at work still holds:
-    one that is locked, or is younger than a day where the file system knows no locks.
+    Only names as `stray_beside` gives them, plain files, and none that a program at work still holds: one
+    that is locked, is of another file and younger than ten minutes, or is younger than a day where the
+    file system knows no locks.
     """
     moment = time.time() if now_s is None else now_s
     with contextlib.suppress(OSError):
         for stray in folder.iterdir():
-            if _OURS.fullmatch(stray.name) and stray.name[len(STRAY) : -13] == _cut(name):
+            if _OURS.fullmatch(stray.name):
+                same = stray.name[len(STRAY) : -13] == _cut(name)
                 with contextlib.suppress(OSError):
-                    _sweep_one(stray, moment)
+                    _sweep_one(stray, moment, 0 if same else OTHERS_S)
 
 
-def _sweep_one(stray: Path, moment: float) -> None:
+def _sweep_one(stray: Path, moment: float, least_s: float) -> None:
     handle = os.open(stray, os.O_RDONLY | os.O_CLOEXEC | os.O_NOFOLLOW | os.O_NONBLOCK)
     try:
         info = os.fstat(handle)
-        if not stat.S_ISREG(info.st_mode):
+        if not stat.S_ISREG(info.st_mode) or (least_s and moment - info.st_mtime <= least_s):
             return
         try:
             fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
