@@ -31,6 +31,10 @@ OF_THE_SHOP = (SHOP_FILE.removesuffix(".toml"), AIR_FILE.removesuffix(".toml"))
 """The files that say what the air is and when the maker is there."""
 
 
+LOOKALIKES = "/"
+"""Stands for the files that look like a blade's where a blade's key would stand; no key has such a name."""
+
+
 class Seat:
     """The maker's place: the blades, the one in hand, the step looked at, and what is done at a step."""
 
@@ -57,7 +61,8 @@ class Seat:
     def refresh(self) -> bool:
         """Read what changed on disk since the last look; say whether anything did."""
         keys = self.shelf.keys()
-        stamps = {key: self.shelf.stamp(key) for key in (*keys, *OF_THE_SHOP)}
+        stamps: dict[str, object] = {key: self.shelf.stamp(key) for key in (*keys, *OF_THE_SHOP)}
+        stamps[LOOKALIKES] = self.shelf.lookalikes()
         if stamps == self._stamps:
             return False
         if self._stamps is not None:

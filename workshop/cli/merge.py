@@ -14,7 +14,7 @@ from workshop.shelf import backups, came_from, durable, places
 from workshop.shelf import merge as merging
 from workshop.shelf.alike import MISSING
 from workshop.shelf.blade_file import SCHEMA
-from workshop.shelf.gate import FileFault, parsed, read_plain
+from workshop.shelf.gate import parsed, read_plain
 from workshop.shelf.merge import Conflict, shown
 from workshop.shelf.shelf import Shelf
 
@@ -30,13 +30,11 @@ def merge(args: Namespace, shelf: Shelf, now: datetime) -> None:
         raise ShopError("merge takes two texts of one blade; right would be: workshop merge FILE FILE.")
     first = _path(args.files[0], shelf)
     second = _path(args.files[1], shelf) if len(args.files) == 2 else _apart(first, shelf)
-    raws = [read_plain(path) for path in (first, second)]
+    raws = [_read(path, shelf) for path in (first, second)]
     one, two = (parsed(raw, str(path)) for raw, path in zip(raws, (first, second), strict=True))
     _same_blade(first, one[0], second, two[0])
-    own = {one.key for one in shelf.blades()[0]}
-    if not args.out and second.parent.resolve() == shelf.folder.resolve() and second.stem in own:
-        raise ShopError(f"{second} is the blade's own file; right would be to name it first, or -o FILE.")
-    base = parsed(read_plain(_path(args.base, shelf)), args.base)[0] if args.base else None
+    _may_be_written(first, second, shelf, args.out)
+    base = parsed(_read(_path(args.base, shelf), shelf), args.base)[0] if args.base else None
     made, conflicts = merging.together(base or came_from.common(one[0], two[0]), one[0], two[0])
     if conflicts and not args.take:
         _side_by_side(first, second, conflicts, as_data=args.json)
@@ -71,7 +69,15 @@ def _path(name: str, shelf: Shelf) -> Path:
         return path
     if name in set(shelf.keys()):
         return shelf.path(name)
+    if name in shelf.lookalikes():
+        return shelf.folder / name
     return shelf.path(shelf.find(name).key)
+
+
+def _read(path: Path, shelf: Shelf) -> bytes:
+    """Return a file's bytes; a link that lies on the shelf is not followed out of it."""
+    on_shelf = path.absolute().is_relative_to(shelf.folder.absolute())
+    return shelf.raw_of(path) if on_shelf else read_plain(path)
 
 
 def _apart(first: Path, shelf: Shelf) -> Path:
@@ -94,6 +100,17 @@ def _same_blade(first: Path, one: Mapping[str, Any], second: Path, two: Mapping[
         raise ShopError(
             f"{first.name} and {second.name} are two blades, begun at different moments; nothing is written."
         )
+
+
+def _may_be_written(first: Path, second: Path, shelf: Shelf, out: str) -> None:
+    """Refuse to write what is no blade's file, and to put a blade's own file away."""
+    if out:
+        places.target(out, shelf.folder, "together.toml")
+        return
+    if first.suffix != ".toml":
+        raise ShopError(f"{first} is no blade's file; right would be to name that first, or -o FILE.")
+    if second.resolve() in {shelf.path(one.key).resolve() for one in shelf.blades()[0]}:
+        raise ShopError(f"{second} is the blade's own file; right would be to name it first, or -o FILE.")
 
 
 def _side_by_side(first: Path, second: Path, conflicts: list[Conflict], *, as_data: bool) -> None:
@@ -163,14 +180,7 @@ def _write(
 
 def _put_away(first: Path, second: Path, raw: bytes) -> None:
     """Take a text off the shelf that is now part of a blade; one that was changed meanwhile stays."""
-    try:
-        why = "" if read_plain(second) == raw else "it was changed meanwhile"
-        if not why:
-            second.unlink()
-    except FileFault as fault:
-        why = str(fault).removeprefix(f"{second}: ").rstrip(".")
-    except OSError as error:
-        why = error.strerror or str(error)
+    why = backups.take_off(second, raw)
     if why:
         raise ShopError(
             f"{first.name} holds both now, but {second.name} stays on the shelf: {why}. Run merge again."

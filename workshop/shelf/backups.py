@@ -15,6 +15,7 @@ from pathlib import Path
 
 from workshop.errors import ShopError
 from workshop.shelf import durable
+from workshop.shelf.gate import FileFault, read_plain
 
 FOLDER = "backups"
 DAYS, WEEKS = 7, 8
@@ -66,6 +67,19 @@ def aside(shelf: Path, key: str, raw: bytes, now: datetime) -> Path:
         path, number = folder / f"{stem}-{number}.toml", number + 1
     durable.save(path, raw, shelf)
     return path
+
+
+def take_off(path: Path, raw: bytes) -> str:
+    """Take a text off the shelf that is kept elsewhere by now; return why it stays, "" when it is off."""
+    try:
+        if read_plain(path) != raw:
+            return "it was changed meanwhile"
+        path.unlink()
+    except FileFault as fault:
+        return str(fault).removeprefix(f"{path}: ").rstrip(".")
+    except OSError as error:
+        return error.strerror or str(error)
+    return ""
 
 
 def move_aside(shelf: Path, key: str, path: Path, now: datetime) -> None:

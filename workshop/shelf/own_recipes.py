@@ -10,7 +10,7 @@ from typing import Any
 from workshop.build.clock import StoreEntry
 from workshop.build.route import Route
 from workshop.errors import ShopError
-from workshop.shelf import route_file, store_file, store_shapes
+from workshop.shelf import copies, route_file, store_file, store_shapes
 from workshop.shelf.gate import FileFault
 from workshop.shelf.keeping import read_inside
 from workshop.shelf.stamp import stamp
@@ -33,9 +33,8 @@ class OwnRecipes:
 
     def route_ids(self) -> list[str]:
         """Return the ids of the routes there are: the program's and the maker's own."""
-        return sorted(
-            {path.stem for folder in (self.recipes, self.shelf) for path in _files(folder, "routes")}
-        )
+        stems = {path.stem for folder in (self.recipes, self.shelf) for path in _files(folder, "routes")}
+        return sorted(stem for stem in stems if not copies.by_name(stem, stems))
 
     def route(self, route_id: str) -> tuple[bytes, Route]:
         """Return a route's text and the route: the maker's own, or the program's if that is broken."""
@@ -92,9 +91,11 @@ class OwnRecipes:
     def faults(self) -> list[Fault]:
         """Return the maker's own routes and stores that cannot be read; the program's stand in for them."""
         found = []
+        names = {"routes": self.route_ids(), "stores": list(store_shapes.STORES)}
         for room, check in (("routes", self._check_route), ("stores", self._check_store)):
             for path in _files(self.shelf, room):
-                why = self._fault(path, check)
+                copied = copies.by_name(path.stem, names[room])
+                why = copies.by_name_says(copied) if copied else self._fault(path, check)
                 if why:
                     found.append((f"{room}/{path.stem}", why))
         return found

@@ -15,22 +15,22 @@ from workshop.build.changes import new_blade
 from workshop.build.clock import StoreEntry
 from workshop.build.route import Route
 from workshop.errors import ShopError
-from workshop.shelf import backups, blade_file, by_hand, copies, durable, older, places, route_file
+from workshop.shelf import backups, blade_file, by_hand, copies, durable, older, places
 from workshop.shelf.air_record import AirRecord
 from workshop.shelf.finding import meant
 from workshop.shelf.keeping import Keeping, read_inside
+from workshop.shelf.kept_routes import KEPT, KeptRoutes
 from workshop.shelf.laptop_file import Laptop, LaptopSettings
+from workshop.shelf.lookalikes import Lookalikes
 from workshop.shelf.own_recipes import OwnRecipes
 from workshop.shelf.shop_file import Shop
 from workshop.shelf.shop_keeping import ShopKeeping
 from workshop.shelf.stamp import Stamp, stamp
 from workshop.shelf.table import Source, Table, parse_toml
 from workshop.shelf.unread import Unread, newer_says
-from workshop.showable import showable
 from workshop.trade import drills
 
 SHOP_FILE = "shop.toml"
-KEPT = "kept"
 __all__ = ["KEPT", "SHOP_FILE", "Shelf", "Unread"]
 
 
@@ -59,8 +59,7 @@ class Shelf:
         self.own = OwnRecipes(self.recipes, folder, calculators)
         self.calculators = calculators
         self._keeping = Keeping(folder, self.rendered, now)
-        self._routes: dict[str, Route] = {}
-        self._route_texts: dict[str, bytes] = {}
+        self._kept = KeptRoutes(folder, calculators)
         self._read: dict[str, tuple[Stamp | None, bytes, Blade]] = {}
         self._writers: dict[str, blade_file.BladeWriter] = {}
         self._entries: dict[str, StoreEntry] | None = None
@@ -68,6 +67,7 @@ class Shelf:
         self.laptop_path = laptop
         self._laptop = LaptopSettings(laptop, folder)
         self.air_record = AirRecord(folder)
+        self._lookalikes = Lookalikes(folder, self._read_as)
         self._seen = False
 
     def prepare(self) -> None:
@@ -134,9 +134,12 @@ class Shelf:
         """Return the blade in a text that is, or is to be, its file; raises FileFault."""
         return self._from_tables(key, *parse_toml(raw, str(self.path(key))))
 
+    def _read_as(self, path: Path, raw: bytes) -> Blade:
+        return self._from_tables(path.name, *parse_toml(raw, str(path)))
+
     def _from_tables(self, key: str, data: Mapping[str, Any], source: Source) -> Blade:
         top = Table(data, source)
-        return blade_file.from_table(top, key, self._kept_route(top))
+        return blade_file.from_table(top, key, self._kept.of(top))
 
     def blades(self) -> tuple[list[Blade], list[Unread]]:
         """Return all blades that can be read, oldest first, and the files that are not taken as a blade."""
@@ -148,11 +151,12 @@ class Shelf:
                 if blade_file.schema_of(blade) > blade_file.SCHEMA:
                     bad.append(Unread(key, newer_says(blade), "newer"))
             except ShopError as error:
-                bad.append(Unread(key, f"{error}{self._offer(key)}"))
+                bad.append(self._not_taken(key, error))
             except Exception as fault:  # whatever it is, it stops neither the others nor the start
                 bad.append(Unread(key, f"a fault of the program in reading it: {type(fault).__name__}."))
         own, of = copies.told_apart(good)
         bad += [Unread(key, copies.says(key, of[key]), "copy") for key in sorted(of)]
+        bad += self._lookalikes.told(own)
         for blade in own:
             if self._keeping.lost(blade.key, self._read[blade.key][1]) is not None:
                 bad.append(Unread(blade.key, copies.LOST, "lost"))
@@ -165,6 +169,16 @@ class Shelf:
         bad += self._laptop.faults()
         bad += [Unread(backups.FOLDER, why, "backups") for why in (backups.fault(self.folder),) if why]
         return sorted(own, key=lambda blade: (blade.started, blade.key)), bad
+
+    def _not_taken(self, key: str, error: ShopError) -> Unread:
+        name = copies.by_name(key, [one.removesuffix(".toml") for one in places.SHOP_FILES])
+        if name:
+            return Unread(key, copies.by_name_says(name), "copy")
+        return Unread(key, f"{error}{self._offer(key)}")
+
+    def lookalikes(self) -> list[str]:
+        """Return the names in the folder that look like a blade's file and are not read as one."""
+        return self._lookalikes.names()
 
     def _offer(self, key: str) -> str:
         """Return the sentence that offers the newest good older text of a broken file, or ""."""
@@ -253,7 +267,7 @@ class Shelf:
             blade = new_blade(
                 key, name.strip(), route, kept, now, choices=choices, maker_for=maker_for, about=about
             )
-            self._keep_route(kept, raw, self.folder)
+            self._kept.keep(kept, self.folder, raw)
             data = self._writer(key).to_bytes(blade)
             durable.save(self.path(key), data, self.folder)
             self._keeping.remember(key, data)
@@ -304,7 +318,7 @@ class Shelf:
             if self.path(blade.key).exists():
                 return self._keeping.apart(blade.key, data, [why])
             self.prepare()
-            self._keep_route(blade.kept, self._route_texts[blade.kept], self.folder)
+            self._kept.keep(blade.kept, self.folder)
             durable.save(self.path(blade.key), data, self.folder)
         return self.path(blade.key)
 
@@ -312,17 +326,12 @@ class Shelf:
         """Put a blade and its route into another folder, then a shelf of its own. Raises NotSaved."""
         backups.make_folder(folder, folder)
         backups.make_folder(folder, folder / KEPT)
-        self._keep_route(blade.kept, self._route_texts[blade.kept], folder)
+        self._kept.keep(blade.kept, folder)
         path = folder / f"{blade.key}.toml"
         if path.exists():
             backups.aside(folder, blade.key, read_inside(folder, path), self.now())
         durable.save(path, blade_file.BladeWriter().to_bytes(blade), folder)
         return path
-
-    def _keep_route(self, kept: str, raw: bytes, shelf: Path) -> None:
-        copy = shelf / KEPT / f"{kept}.toml"
-        if not os.path.lexists(copy) or read_inside(shelf, copy) != raw:
-            durable.save(copy, raw, shelf)
 
     def kept_apart(self, key: str) -> list[Path]:
         """Return the texts that are kept apart for a blade after a conflict, the oldest first."""
@@ -337,21 +346,6 @@ class Shelf:
     def route(self, route_id: str) -> Route:
         """Return a route by its id, the maker's own before the program's."""
         return self.own.route(route_id)[1]
-
-    def _kept_route(self, top: Table) -> Route:
-        kept = top.text("route")
-        if not places.is_plain(kept):
-            raise top.fault("route", f"is '{showable(kept, 40)}'", f"the name of a file in the folder {KEPT}")
-        if kept not in self._routes:
-            copy = self.folder / KEPT / f"{kept}.toml"
-            if not os.path.lexists(copy):  # which says no, too, where the folder cannot be read
-                raise top.fault(
-                    "route", f"the kept copy {KEPT}/{kept}.toml is missing", f"that file in the folder {KEPT}"
-                )
-            raw = self.raw_of(copy)
-            self._routes[kept] = route_file.parse_route(raw, str(copy), self.calculators)
-            self._route_texts[kept] = raw
-        return self._routes[kept]
 
     def store(self, name: str) -> dict[str, Any]:
         """Return a store's tables, the maker's own laid over the program's."""
