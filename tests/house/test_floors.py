@@ -35,12 +35,12 @@ OUTSIDE = {
     "drawer": set(),
     "paper": {"icalendar"},
     "cli": set(),
-    "shelf": {"tomli_w", "tomlkit", "platformdirs"},
+    "shelf": {"tomli_w", "platformdirs"},
     "measure": set(),
     "units": {"pint"},
     "bench": {"textual", "rich"},
 }
-LIBRARIES = {"textual", "rich", "pint", "tomli_w", "tomlkit", "platformdirs", "icalendar", "numpy", "scipy"}
+LIBRARIES = {"textual", "rich", "pint", "tomli_w", "platformdirs", "icalendar", "numpy", "scipy"}
 FILES = sorted(HOUSE.rglob("*.py"))
 
 

@@ -71,7 +71,7 @@ def _comments(text: str) -> list[str]:
 def _saved_anew(text: str, data: dict[str, Any]) -> str:
     """Return what is wrong when a key is added to a text laid out by hand, or nothing."""
     wanted = {**data, "written by the shop": 1}
-    made = laid_over(text, tomli_w.dumps(wanted))
+    made = laid_over(text.encode(), tomli_w.dumps(wanted).encode()).decode()
     if not _alike(tomllib.loads(made), wanted):
         return "the data are others after a key was added"
     lost = [comment for comment in _comments(text) if comment not in made]

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import subprocess
-import sys
+import contextlib
 import tomllib
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
@@ -13,10 +12,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from workshop.build import changes
+from workshop.build import changes, clock_changes
 from workshop.build.blade import Blade
+from workshop.build.route import Route
 from workshop.drawer import registry
+from workshop.errors import ShopError
 from workshop.shelf import by_hand, durable
+from workshop.shelf.blade_file import BladeWriter
 from workshop.shelf.gate import comments
 from workshop.shelf.shelf import Shelf
 
@@ -72,14 +74,6 @@ def test_the_order_of_keys_and_a_key_written_dotted_survive(shelf: Shelf, blade:
     assert 'bench.drawer = "third"' in after
 
 
-def test_a_file_without_comments_does_not_load_the_library(shelf: Shelf, blade: Blade) -> None:
-    code = "import sys; from workshop.cli import main; main(sys.argv[1:]); sys.exit('tomlkit' in sys.modules)"
-    line = [sys.executable, "-c", code, "--shelf", str(shelf.folder), "note", "heron", "plain # no comment"]
-    assert subprocess.run(line, capture_output=True, check=False).returncode == 0
-    shelf.path(blade.key).write_bytes(b"# mine\n" + shelf.path(blade.key).read_bytes())
-    assert subprocess.run(line, capture_output=True, check=False).returncode == 1
-
-
 simple = st.text(max_size=6) | st.integers(-99, 99) | st.booleans() | st.just(NOW)
 keys = st.sampled_from(["a", "b", "c d", "é"])
 tables = st.dictionaries(
@@ -105,7 +99,7 @@ def test_whatever_changes_the_result_says_what_was_meant_and_keeps_each_comment(
         tomllib.loads(text)
     except tomllib.TOMLDecodeError:
         return  # a comment fell into a string over several lines
-    made = by_hand.laid_over(text, tomli_w.dumps(new))
+    made = by_hand.laid_over(text.encode(), tomli_w.dumps(new).encode()).decode()
     assert tomllib.loads(made) == tomllib.loads(tomli_w.dumps(new))
     assert "# on top" in made
 
@@ -119,7 +113,7 @@ def test_a_comment_is_told_from_a_sharp_in_a_string(text: str) -> None:
 @pytest.mark.parametrize("times", [1, 2])
 def test_a_comment_whose_place_is_gone_stands_on_top(times: int) -> None:
     text = "# why\n" * times + "a = 1\n[b]\nc = 'x'  # measured twice\n[[d]]\ne = 1\n# at the end\n"
-    made = by_hand.laid_over(text, "a = 2\n")
+    made = by_hand.laid_over(text.encode(), b"a = 2\n").decode()
     assert comments(made) == ["# measured twice", "# at the end", *["# why"] * times]
     assert tomllib.loads(made) == {"a": 2}
 
@@ -143,3 +137,135 @@ def test_the_shop_s_file_keeps_its_comments_and_what_an_editor_saves_in_the_same
     text = path.read_text(encoding="utf-8")
     for kept in ("# my shop", 'length = "in"  # as the drawings are', "mine = 1", "edited = 1", '"17.5 °C"'):
         assert kept in text
+
+
+LAID_OUT = """# my own order
+name = "Heron"  # after the bird
+
+[steps.A1]
+checked = [
+  "one",  # seen twice
+  # between
+  "two",
+]
+state = "in hand"
+mine.shelf = 3  # third from the top
+mine.box = "b"
+
+# the first line
+[[log]]
+at = 2026-03-02T09:00:00Z
+did = "begin"
+says = "begun"  # at the fair
+
+# the last line
+[[log]]
+at = 2026-03-02T11:00:00Z
+did = "note"
+says = "later"
+# under it
+"""
+
+
+def over(text: str, **changed: object) -> str:
+    import tomli_w
+
+    wanted = {**tomllib.loads(text), **changed}
+    made = by_hand.laid_over(text.encode(), tomli_w.dumps(wanted).encode()).decode()
+    assert tomllib.loads(made) == wanted
+    assert sorted(comments(made)) == sorted(comments(text))
+    return made
+
+
+def test_a_line_put_into_the_middle_of_the_log_takes_no_comment_of_another() -> None:
+    log = tomllib.loads(LAID_OUT)["log"]
+    between = {"at": datetime(2026, 3, 2, 10, tzinfo=UTC), "did": "note", "says": "there"}
+    made = over(LAID_OUT, log=[log[0], between, log[1]])
+    assert "# the first line\n[[log]]\nat = 2026-03-02T09" in made
+    assert "# the last line\n[[log]]\nat = 2026-03-02T11" in made
+    assert made.index("# at the fair") < made.index('"there"') < made.index("# the last line")
+    made = over(LAID_OUT, log=[log[1]])
+    assert made.startswith("# the first line\n# at the fair\n# my own order\n"), "what is gone, on top"
+    assert "# the last line\n[[log]]\nat = 2026-03-02T11" in made
+    made = over(LAID_OUT, log=[{**log[0], "says": "begun well"}, log[1]])
+    assert 'says = "begun well"  # at the fair' in made
+
+
+def test_comments_in_a_list_and_at_dotted_keys_stay_at_what_they_stand_at() -> None:
+    step = tomllib.loads(LAID_OUT)["steps"]["A1"]
+    made = over(LAID_OUT, steps={"A1": {**step, "checked": ["one", "two", "three"], "state": "done"}})
+    assert '  "one",  # seen twice\n  # between\n  "two",\n  "three",\n]' in made
+    assert "mine.shelf = 3  # third from the top" in made
+    made = over(
+        LAID_OUT, steps={"A1": {**step, "checked": ["two"], "mine": {"shelf": 4, "box": "b", "new": 1}}}
+    )
+    assert "# seen twice\nchecked = [" in made, "its element is gone: above the list"
+    assert '  # between\n  "two",' in made
+    assert "mine.shelf = 4  # third from the top" in made
+    assert "mine.new = 1" in made
+
+
+@pytest.mark.parametrize("mark", [b"", b"\xef\xbb\xbf"])
+@pytest.mark.parametrize("ends", ["\n", "\r\n"])
+def test_line_ends_and_a_byte_order_mark_stay_as_they_were(
+    shelf: Shelf, blade: Blade, ends: str, mark: bytes
+) -> None:
+    path = shelf.path(blade.key)
+    path.write_bytes(mark + path.read_bytes().replace(b"\n", ends.encode()))
+    shelf.change(blade.key, lambda one: changes.note(one, "one", NOW))
+    raw = path.read_bytes()
+    assert raw.startswith(b"\xef\xbb\xbf") == bool(mark)
+    assert raw.count(b"\r\n") == (raw.count(b"\n") if ends == "\r\n" else 0)
+    assert Shelf(shelf.folder, registry.NAMES).blade(blade.key).log[-1].says == "one"
+
+
+acts = st.lists(st.integers(0, 6), max_size=6)
+
+
+@settings(max_examples=150, deadline=None)
+@given(st.data(), acts, acts)
+def test_a_comment_at_a_line_that_stays_is_still_at_that_line(
+    module_route: Route, data: st.DataObject, before: list[int], after: list[int]
+) -> None:
+    """Whatever is done with a blade: each comment is kept, and stays at its key in its own table."""
+
+    def lived(blade: Blade, done: list[int], hour: int) -> Blade:
+        for number, act in enumerate(done):
+            now = NOW + timedelta(hours=hour, minutes=number)
+            with contextlib.suppress(ShopError):
+                if act < 3:
+                    blade = changes.note(blade, f"note {hour} {number}", now)
+                elif act == 3:
+                    blade = changes.start_step(blade, "A1", now)
+                elif act == 4:
+                    blade = clock_changes.start_clock(blade, "H3", "drying", now)
+                elif act == 5:
+                    blade = changes.take_back(blade, now)
+                else:
+                    blade = changes.tick(blade, "A1", module_route.by_id["A1"].checks[0], now)
+        return blade
+
+    first = lived(changes.new_blade("heron", "Heron", module_route, "small-1", NOW), before, 1)
+    ours = BladeWriter().to_bytes(first).decode()
+    lines = ours.split("\n")
+    for number in data.draw(st.sets(st.sampled_from([n for n, line in enumerate(lines) if " = " in line]))):
+        lines[number] += f"  # c{number}"
+    text = "\n".join(lines)
+    new = BladeWriter().to_bytes(lived(first, after, 5)).decode()
+    made = by_hand.laid_over(text.encode(), new.encode()).decode()
+    assert tomllib.loads(made) == tomllib.loads(new)
+    assert sorted(comments(made)) == sorted(comments(text))
+    ends = {
+        line.partition("  # c")[2]: line for line in made.split("\n") if "  # c" in line and " = " in line
+    }
+    stays = set(blocks(ours)) & set(blocks(new))
+    for block in blocks(text):
+        plain = tuple(line.partition("  # c")[0] for line in block)
+        if plain in stays:
+            for line in block:
+                if "  # c" in line:
+                    assert ends[line.partition("  # c")[2]] == line
+
+
+def blocks(text: str) -> list[tuple[str, ...]]:
+    return [tuple(part.strip().split("\n")) for part in text.split("\n\n") if part.strip()]

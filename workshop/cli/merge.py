@@ -45,7 +45,7 @@ def merge(args: Namespace, shelf: Shelf, now: datetime) -> None:
         )
     for one_conflict in conflicts:
         _settle(made, one_conflict, args.take, now)
-    _write(args, shelf, (first, second), made, (raws[0], raws[1], one[1]))
+    _write(args, shelf, (first, second), made, (raws[0], raws[1]))
     if args.json:
         dump({"file": str(args.out or first), "conflicts": [_data(one) for one in conflicts]})
         return
@@ -157,19 +157,19 @@ def _write(
     shelf: Shelf,
     files: tuple[Path, Path],
     made: dict[str, Any],
-    was: tuple[bytes, bytes, str],
+    was: tuple[bytes, bytes],
 ) -> None:
     """Write the result; a text of the shelf that is now part of it is put with the backups first.
 
-    was: both files as they were read, and the first one's text.
+    was: both files as they were read.
     """
-    (first, second), (raw, other, text) = files, was
+    (first, second), (raw, other) = files, was
     on_shelf = first.parent.resolve() == shelf.folder.resolve()
     home = shelf if on_shelf else Shelf(first.parent, shelf.calculators)
     if args.out:
-        durable.save(places.typed_path(args.out), home.rendered(first.stem, made, text))
+        durable.save(places.typed_path(args.out), home.rendered(first.stem, made, raw))
         return
-    data = home.rendered(first.stem, made, text)
+    data = home.rendered(first.stem, made, raw)
     inside = second.resolve().is_relative_to(shelf.folder.resolve())
     if inside:
         backups.aside(shelf.folder, first.stem, other, shelf.now())

@@ -22,7 +22,7 @@ from workshop.shelf.gate import MOST_BYTES, FileFault, parsed, read_plain
 CONFLICTS = "conflicts"
 WRITTEN = ".written"
 MOST_ROUNDS = 50
-Render = Callable[[str, dict[str, Any], str], bytes]
+Render = Callable[[str, dict[str, Any], bytes], bytes]
 """From a key, tables and the text they are laid over, to a file's bytes; raises ShopError."""
 
 
@@ -135,7 +135,7 @@ class Keeping:
             self.apart(key, texts[0], says)
             made["log"] = [*made.get("log", ()), _met(self.now(), says)]
         try:
-            return self._render(key, made, texts[1].decode("utf-8", "replace"))
+            return self._render(key, made, texts[1])
         except ShopError as error:  # theirs makes no blade: it stays as it is, ours is kept apart
             self.apart(key, texts[0], [f"the other text cannot be taken: {error}"])
             return texts[1]

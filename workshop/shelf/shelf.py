@@ -228,20 +228,17 @@ class Shelf:
         data = writer.to_bytes(changed)
         if ours == raw:
             return data
-        text = raw.removeprefix(b"\xef\xbb\xbf").decode("utf-8")
-        if not by_hand.is_by_hand(text, ours.decode()):
-            return data
-        return by_hand.laid_over(text, data.decode()).encode()
+        return by_hand.laid_over(raw, data) if by_hand.is_by_hand(raw, ours) else data
 
-    def rendered(self, key: str, data: dict[str, Any], text: str) -> bytes:
+    def rendered(self, key: str, data: dict[str, Any], raw: bytes) -> bytes:
         """Return tables that were put together as a blade's file, laid over a text if that is by hand."""
         blade = self._from_tables(key, data, Source(str(self.path(key)), ""))
         made = blade_file.BladeWriter().to_bytes(blade)
         try:
-            plain = blade_file.BladeWriter().to_bytes(self.parse(key, text.encode())).decode()
+            plain = blade_file.BladeWriter().to_bytes(self.parse(key, raw))
         except ShopError:  # the text is no blade: there is nothing of it to keep to
             return made
-        return by_hand.laid_over(text, made.decode()).encode() if by_hand.is_by_hand(text, plain) else made
+        return by_hand.laid_over(raw, made) if by_hand.is_by_hand(raw, plain) else made
 
     def begin(
         self,

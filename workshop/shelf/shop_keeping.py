@@ -69,8 +69,7 @@ class ShopKeeping:
                 shop = change(self._read(raw))
                 data = shop_bytes(shop)
                 if raw:
-                    text = raw.removeprefix(b"\xef\xbb\xbf").decode()
-                    data = by_hand.laid_over(text, data.decode()).encode()
+                    data = by_hand.laid_over(raw, data)
                     backups.keep(self.folder, "shop", raw, self.now().astimezone().date())
                 out = durable.save(self.path, data, self.folder) or b""
                 if out == raw:
