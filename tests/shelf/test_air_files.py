@@ -22,7 +22,7 @@ from workshop.build.blade import Blade
 from workshop.build.day import Span
 from workshop.build.timekeeping import Happened, judge
 from workshop.errors import ShopError
-from workshop.shelf import air_feed, air_keeping, anchor_file, outside
+from workshop.shelf import air_feed, air_keeping, anchor_file, durable, outside
 from workshop.shelf.air_file import air_bytes, parse_reading, read_air, with_reading
 from workshop.shelf.laptop_file import Laptop, read_laptop
 from workshop.shelf.settings import Settings
@@ -438,3 +438,49 @@ def test_a_reading_shows_though_the_shop_s_file_is_broken_and_a_broken_record_is
     assert fresh.shop().read_at == NOW + timedelta(hours=1)
     (shelf.folder / "air.toml").write_text("readings = 5", encoding="utf-8")
     assert [one.key for one in fresh.blades()[1]] == ["air", "shop"]
+
+
+def test_what_a_maker_wrote_into_the_record_and_what_was_learned_stays(bedded: tuple[Shelf, str]) -> None:
+    shelf, key = bedded
+    air_keeping.keep_reading(shelf, NOW, C(15))
+    path = shelf.folder / "air.toml"
+    mine = path.read_text(encoding="utf-8").replace('"15 °C"],', '"15 °C"],  # the stove was out', 1)
+    path.write_text(f'{mine}thermometer = "by the window"\n# hung up in May\n', encoding="utf-8")
+    for hour in range(1, 4):
+        air_keeping.keep_reading(shelf, NOW + timedelta(hours=hour), C(15 + hour))
+    text = path.read_text(encoding="utf-8")
+    assert '[2026-03-02T09:00:00Z, "15 °C"],  # the stove was out\n' in text
+    assert 'thermometer = "by the window"\n# hung up in May\n' in text
+    assert len(air_keeping.readings_of(shelf)) == 4
+    assert list((shelf.folder / "backups" / "air").glob("day-*")), "older texts as a blade has them"
+
+    air_keeping.press_witness(shelf, key, "bedding-1", "dents", NOW + timedelta(hours=4))
+    learned = shelf.folder / "learned.toml"
+    mine = learned.read_text(encoding="utf-8").replace(
+        "[[batch]]\n", '[[batch]]\ncup = "the small one"  # why\n', 1
+    )
+    learned.write_text(mine, encoding="utf-8")
+    air_keeping.press_witness(shelf, key, "bedding-1", "dents", NOW + timedelta(hours=5))
+    assert 'cup = "the small one"  # why\n' in learned.read_text(encoding="utf-8")
+    assert air_keeping.learned_of(shelf, "adhesives/slow").batches == 1
+    learned.write_text("batch = 5", encoding="utf-8")
+    assert [one.key for one in shelf.blades()[1]] == ["learned"]
+
+
+def test_a_reading_takes_nothing_from_what_an_editor_saves_in_the_same_moment(
+    shelf: Shelf, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    air_keeping.keep_reading(shelf, NOW, C(15))
+    path, real = shelf.folder / "air.toml", durable._write_new
+
+    def with_an_editor(where: Path, data: bytes, mode: int) -> None:
+        real(where, data, mode)
+        if where.parent == shelf.folder and "mine" not in path.read_text():
+            other = path.with_suffix(".edited")
+            other.write_text(path.read_text() + "mine = 1\n")
+            other.replace(path)
+
+    monkeypatch.setattr(durable, "_write_new", with_an_editor)
+    air_keeping.keep_reading(shelf, NOW + timedelta(hours=1), C(17))
+    assert "mine = 1" in path.read_text()
+    assert len(air_keeping.readings_of(shelf)) == 2

@@ -9,12 +9,15 @@ from collections.abc import Mapping, Sequence
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
+import tomli_w
+
 from workshop import measure
 from workshop.build.air import Reading
 from workshop.errors import ShopError
 from workshop.shelf.table import Source, Table
 
 SCHEMA = 1
+OURS = ("schema", "readings")
 FRESH = timedelta(days=2)
 OLDEST = timedelta(days=120)
 MOST = 8000
@@ -52,14 +55,14 @@ def _reading(top: Table, row: Any) -> Reading:
     return Reading(row[0].astimezone(UTC), air_K, humidity)
 
 
-def air_bytes(readings: Sequence[Reading]) -> bytes:
-    """Return the record as TOML, one line a reading."""
+def air_bytes(readings: Sequence[Reading], own: Mapping[str, Any] | None = None) -> bytes:
+    """Return the record as TOML, one line a reading. own: keys of the maker's own, kept behind it."""
     lines = ["# The shop's air as it was read, the oldest first.", f"schema = {SCHEMA}", "readings = ["]
     for one in readings:
         damp = "" if one.humidity is None else f', "{round(one.humidity * 100, 1):g} %"'
         at = one.at.astimezone(UTC).isoformat().replace("+00:00", "Z")
         lines.append(f'  [{at}, "{round(one.air_K - 273.15, 2):g} °C"{damp}],')
-    return ("\n".join([*lines, "]"]) + "\n").encode()
+    return ("\n".join([*lines, "]"]) + "\n" + tomli_w.dumps(own or {})).encode()
 
 
 def with_reading(readings: Sequence[Reading], new: Reading) -> tuple[Reading, ...]:

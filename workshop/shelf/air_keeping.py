@@ -8,7 +8,6 @@ from __future__ import annotations
 import contextlib
 from dataclasses import replace
 from datetime import UTC, datetime
-from typing import Any
 
 from workshop.build import clock_changes, timekeeping
 from workshop.build.air import Air, Reading
@@ -16,12 +15,9 @@ from workshop.build.blade import Blade
 from workshop.build.clock_parts import Batch, StoreEntry
 from workshop.build.cure_age import Learned, learned
 from workshop.errors import ShopError
-from workshop.shelf import durable
-from workshop.shelf.air_file import air_bytes, believed, with_reading
-from workshop.shelf.places import AIR_FILE, LEARNED_FILE
+from workshop.shelf.air_file import believed
 from workshop.shelf.shelf import Shelf
-from workshop.shelf.table import FileFault, Table, parse_toml
-from workshop.shelf.toml_text import block
+from workshop.shelf.table import FileFault
 
 MOST_BATCHES = 400
 
@@ -56,10 +52,7 @@ def keep_reading(shelf: Shelf, now: datetime, air_K: float, humidity: float | No
     """
     believed(air_K)
     shelf.prepare()
-    path = shelf.folder / AIR_FILE
-    with durable.locked(path):
-        made = with_reading(readings_of(shelf), Reading(now.astimezone(UTC), air_K, humidity))
-        durable.save(path, air_bytes(made), shelf.folder)
+    shelf.air_record.add(Reading(now.astimezone(UTC), air_K, humidity))
     with contextlib.suppress(FileFault):  # a shop's file that cannot be read is left as it is and shown
         shelf.keep_shop(lambda shop: replace(shop, air_K=air_K, humidity=humidity, read_at=now))
     return rework_all(shelf, now)
@@ -82,35 +75,12 @@ def rework_all(shelf: Shelf, now: datetime) -> list[Blade]:
 # -- what batches came to
 
 
-def _batches(shelf: Shelf) -> list[dict[str, Any]]:
-    path = shelf.folder / LEARNED_FILE
-    if not path.exists():
-        return []
-    top = Table(*parse_toml(shelf.raw_of(path), str(path)))
-    found = []
-    for table in top.tables("batch"):
-        value = table.data.get("pace")
-        if isinstance(value, bool) or not isinstance(value, (int, float)) or not 0 < value < 100:
-            raise table.fault("pace", "is not a pace", "a number above 0, such as 1.2")
-        found.append(
-            {
-                "adhesive": table.text("adhesive"),
-                "of": table.text("of"),
-                "at": table.needed_moment("at"),
-                "pace": float(value),
-            }
-        )
-    return found
-
-
 def learned_of(shelf: Shelf, entry_key: str) -> Learned:
     """Return what this maker's batches of an adhesive came to; nothing learned when the file is broken."""
     try:
-        batches = _batches(shelf)
+        return learned(shelf.learned_record.paces(entry_key))
     except ShopError:
         return Learned()
-    own = [one for one in batches if one["adhesive"] == entry_key]
-    return learned([one["pace"] for one in sorted(own, key=lambda one: one["at"])])
 
 
 def batch_for(
@@ -133,15 +103,6 @@ def press_witness(shelf: Shelf, key: str, clock_id: str, state: str, now: dateti
     air = air_of(shelf)
     blade = shelf.change(key, lambda one: clock_changes.press_witness(one, clock_id, state, air, now))
     clock = blade.clocks[clock_id]
-    path = shelf.folder / LEARNED_FILE
-    mix = f"{blade.key} {clock.started.astimezone(UTC):%Y-%m-%dT%H:%M:%SZ}"
-    with durable.locked(path):
-        try:
-            batches = [one for one in _batches(shelf) if one["of"] != mix]
-        except FileFault:  # left as it is and shown; the blade has the pace
-            return blade
-        batches.append({"adhesive": clock.store, "of": mix, "at": now, "pace": clock.quick})
-        text = "# How quick each mix was beside its store's figures, by the witness pressed last.\n"
-        text += "".join(block(("batch",), one, listed=True) for one in batches[-MOST_BATCHES:])
-        durable.save(path, text.encode(), shelf.folder)
+    with contextlib.suppress(FileFault):  # left as it is and shown; the blade has the pace
+        shelf.learned_record.keep(clock, blade.key, now)
     return blade

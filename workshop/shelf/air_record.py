@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
+from datetime import datetime
 from pathlib import Path
+from typing import Any
 
 from workshop.build.air import Reading
 from workshop.errors import ShopError
-from workshop.shelf.air_file import read_air
-from workshop.shelf.keeping import read_inside
+from workshop.shelf.air_file import OURS, air_bytes, read_air, with_reading
+from workshop.shelf.own_file import OwnFile
 from workshop.shelf.places import AIR_FILE
 from workshop.shelf.stamp import Stamp, stamp
 from workshop.shelf.table import parse_toml
@@ -17,10 +20,10 @@ from workshop.shelf.unread import Unread
 class AirRecord:
     """Reads the record of one shelf; it is asked for at each key, and grows to thousands of readings."""
 
-    def __init__(self, shelf: Path) -> None:
-        """Read nothing yet."""
-        self._shelf = shelf
-        self.path = shelf / AIR_FILE
+    def __init__(self, shelf: Path, now: Callable[[], datetime]) -> None:
+        """Read nothing yet. now: dates the older texts."""
+        self._file = OwnFile(shelf, AIR_FILE, now)
+        self.path = self._file.path
         self._known: tuple[Stamp | None, tuple[Reading, ...] | ShopError] | None = None
 
     def readings(self) -> tuple[Reading, ...]:
@@ -50,8 +53,24 @@ class AirRecord:
             return [Unread(AIR_FILE.removesuffix(".toml"), str(error), "own", self.path)]
         return []
 
+    def add(self, reading: Reading) -> None:
+        """Put a reading into the record, on disk before it returns. Raises FileFault, NotSaved."""
+
+        def with_it(raw: bytes) -> bytes:
+            readings, own = self._of(raw)
+            return air_bytes(with_reading(readings, reading), own)
+
+        self._file.keep(with_it, lambda raw: air_bytes(*self._of(raw)))
+
+    def _of(self, raw: bytes) -> tuple[tuple[Reading, ...], Mapping[str, Any]]:
+        """Return the readings in a text, and the keys of the maker's own in it."""
+        if not raw:
+            return (), {}
+        data, source = parse_toml(raw, str(self.path))
+        return read_air(data, source), {key: one for key, one in data.items() if key not in OURS}
+
     def _read(self) -> tuple[Reading, ...] | ShopError:
         try:
-            return read_air(*parse_toml(read_inside(self._shelf, self.path), str(self.path)))
+            return self._of(self._file.raw())[0]
         except ShopError as error:
             return error

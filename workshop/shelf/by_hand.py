@@ -176,8 +176,9 @@ def _paired(old: list[Any], new: list[Any]) -> list[int | None]:
 
 
 def _name(entry: Mapping[str, Any]) -> str:
-    """Return what an entry is called: by its number, or as a line of the log by its moment."""
-    return mark([entry.get("id")] if "id" in entry else [None, entry.get("at"), entry.get("did")])
+    """Return what an entry is called: by its number or what it is of, as a line of the log by its moment."""
+    key = next((key for key in ("id", "of") if key in entry), None)
+    return mark([key, entry[key]] if key else [None, entry.get("at"), entry.get("did")])
 
 
 def _in_their_order(places: list[_Placed]) -> list[_Placed]:

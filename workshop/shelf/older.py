@@ -9,12 +9,14 @@ from workshop.errors import ShopError
 from workshop.shelf import backups
 from workshop.shelf.air_file import read_air
 from workshop.shelf.keeping import Keeping, read_inside
+from workshop.shelf.learned_record import read_learned
 from workshop.shelf.shop_file import read_shop
 from workshop.shelf.table import Source
 
 OF_THE_SHOP: Mapping[str, Callable[[Mapping[str, Any], Source], object]] = {
     "shop": read_shop,
     "air": read_air,
+    "learned": read_learned,
 }
 """The shop's own files that are kept older texts of, and what reads each; every other key is a blade's."""
 

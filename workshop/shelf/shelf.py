@@ -21,6 +21,7 @@ from workshop.shelf.finding import meant
 from workshop.shelf.keeping import Keeping, read_inside
 from workshop.shelf.kept_routes import KEPT, KeptRoutes
 from workshop.shelf.laptop_file import Laptop, LaptopSettings
+from workshop.shelf.learned_record import LearnedRecord
 from workshop.shelf.lookalikes import Lookalikes
 from workshop.shelf.own_recipes import OwnRecipes
 from workshop.shelf.shop_file import Shop
@@ -63,10 +64,11 @@ class Shelf:
         self._read: dict[str, tuple[Stamp | None, bytes, Blade]] = {}
         self._writers: dict[str, blade_file.BladeWriter] = {}
         self._entries: dict[str, StoreEntry] | None = None
-        self._shop = ShopKeeping(folder, folder / SHOP_FILE, now)
+        self._shop = ShopKeeping(folder, now)
         self.laptop_path = laptop
         self._laptop = LaptopSettings(laptop, folder)
-        self.air_record = AirRecord(folder)
+        self.air_record = AirRecord(folder, now)
+        self.learned_record = LearnedRecord(folder, now)
         self._lookalikes = Lookalikes(folder, self._read_as)
         self._seen = False
 
@@ -164,7 +166,8 @@ class Shelf:
             if apart:
                 bad.append(Unread(blade.key, copies.apart_says(blade, apart), "apart"))
         bad += [Unread(name, why, "own") for name, why in self.own.faults()]
-        for one in (*self.air_record.faults(), *self._shop.faults(self.laptop_path)):
+        kept = (*self.air_record.faults(), *self.learned_record.faults())
+        for one in (*kept, *self._shop.faults(self.laptop_path)):
             bad.append(replace(one, why=one.why + self._offer(one.key)) if one.kind == "own" else one)
         bad += self._laptop.faults()
         bad += [Unread(backups.FOLDER, why, "backups") for why in (backups.fault(self.folder),) if why]
