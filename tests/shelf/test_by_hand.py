@@ -15,6 +15,7 @@ from hypothesis import strategies as st
 from workshop.build import changes, clock_changes
 from workshop.build.blade import Blade
 from workshop.build.route import Route
+from workshop.build.values import read_entry
 from workshop.drawer import registry
 from workshop.errors import ShopError
 from workshop.shelf import by_hand, durable
@@ -261,7 +262,9 @@ def test_a_comment_at_a_line_that_stays_is_still_at_that_line(
     stays = set(blocks(ours)) & set(blocks(new))
     for block in blocks(text):
         plain = tuple(line.partition("  # c")[0] for line in block)
-        if plain in stays:
+        if plain in stays and not plain[0].lstrip("[").startswith(
+            ("back", "clocks.")
+        ):  # not of one that went
             for line in block:
                 if "  # c" in line:
                     assert ends[line.partition("  # c")[2]] == line
@@ -269,3 +272,25 @@ def test_a_comment_at_a_line_that_stays_is_still_at_that_line(
 
 def blocks(text: str) -> list[tuple[str, ...]]:
     return [tuple(part.strip().split("\n")) for part in text.split("\n\n") if part.strip()]
+
+
+def test_a_key_of_the_maker_s_own_beside_a_measurement_stays_when_it_is_measured_again(
+    shelf: Shelf, blade: Blade
+) -> None:
+    record = blade.route.by_id["A1"].records[0]
+
+    def measured(text: str) -> None:
+        value = read_entry(record, text, "A1")
+        shelf.change(blade.key, lambda one: changes.write_down(one, "blade-length", value, record.says, NOW))
+
+    measured("155 mm")
+    path = shelf.path(blade.key)
+    text = path.read_text(encoding="utf-8")
+    mine = 'with = "the long rule"  # over the spine\ndrill = "#5"\n'
+    path.write_text(text.replace('is = "155 mm"\n', f'is = "155 mm"\n{mine}', 1), encoding="utf-8")
+    measured("156 mm")
+    after = path.read_text(encoding="utf-8")
+    assert 'is = "156 mm"\nwith = "the long rule"  # over the spine\n' in after
+    assert Shelf(shelf.folder, registry.NAMES).blade("heron").values["blade-length"].extra == {
+        "with": "the long rule"
+    }, "a drill's name goes with its number"

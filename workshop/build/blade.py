@@ -48,6 +48,10 @@ class Progress:
     extra: Mapping[str, Any] = field(default_factory=dict)
 
 
+DRILL = "drill"
+"""The key beside a measurement that keeps the name of the drill it was given as; it goes with the number."""
+
+
 @dataclass(frozen=True, slots=True)
 class Value:
     """A measurement of the blade: as written, and as an SI number where it is one.

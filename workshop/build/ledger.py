@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from datetime import datetime
 
-from workshop.build.blade import Back, Blade, LogEntry, Part
+from workshop.build.blade import DRILL, Back, Blade, LogEntry, Part, Value
 from workshop.errors import ShopError
 
 BACKS_KEPT = 40
@@ -31,6 +31,7 @@ def changed(
     did: the kind of change, for the log; "" for one that the step itself shows (a tick) and that
     would only fill the log. says: what was done, in words.
     """
+    parts = {name: _with_own_keys(_part(blade, name), part) for name, part in parts.items()}
     was = {name: _part(blade, name) for name in parts}
     entry = (LogEntry(now, did, says, step_id, why.strip()),) if did else ()
     back = Back(now, says, was)
@@ -59,6 +60,14 @@ def _part(blade: Blade, name: str) -> Part | None:
     room, _, key = name.partition("/")
     found: Part | None = getattr(blade, room).get(key)
     return found
+
+
+def _with_own_keys(was: Part | None, part: Part) -> Part:
+    """Return a part with the keys that a maker wrote beside it by hand, where it is written anew."""
+    if not isinstance(was, Value) or not isinstance(part, Value) or not was.extra:
+        return part
+    own = {key: one for key, one in was.extra.items() if key != DRILL}
+    return replace(part, extra={**own, **part.extra})
 
 
 def _with_parts(blade: Blade, parts: Mapping[str, Part | None]) -> Blade:

@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 
 from workshop import measure
-from workshop.build.blade import Blade, Value
+from workshop.build.blade import DRILL, Blade, Value
 from workshop.build.changes import NeedsReason
 from workshop.build.route import Entry
 from workshop.errors import ShopError
@@ -54,7 +54,7 @@ def read_entry(
     if entry.drill and drills is not None and measure.is_drill_name(plain):
         name, size_m = measure.read_drill(plain, drills(), unit=entry.unit, field=entry.name)
         sized = read_entry(entry, measure.precise(size_m, "length", "in"), step_id, why)
-        return replace(sized, extra={"drill": name})
+        return replace(sized, extra={DRILL: name})
     if entry.kind == "word":
         return Value(_words(entry, plain), entry.kind, step=step_id)
     if entry.kind == "choice":
