@@ -7,6 +7,7 @@ from datetime import datetime
 from pathlib import Path
 
 from workshop.shelf import backups, by_hand, durable
+from workshop.shelf.gate import FileFault
 from workshop.shelf.keeping import read_inside
 
 MOST_ROUNDS = 20
@@ -24,8 +25,12 @@ class OwnFile:
 
     def raw(self) -> bytes:
         """Return the file's bytes, none where there is no file; raises FileFault."""
-        if not self.path.exists() and not self.path.is_symlink():
+        try:
+            self.path.lstat()
+        except FileNotFoundError:
             return b""
+        except OSError as error:
+            raise FileFault(f"{self.path}: cannot be read: {error.strerror or error}.") from None
         return read_inside(self._folder, self.path)
 
     def keep(self, change: Text, plain: Text) -> None:
