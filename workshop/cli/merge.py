@@ -10,9 +10,8 @@ from typing import Any
 
 from workshop.cli.text import columns, dump, say
 from workshop.errors import ShopError
-from workshop.shelf import backups, came_from, durable, places
+from workshop.shelf import backups, durable, places
 from workshop.shelf import merge as merging
-from workshop.shelf.alike import MISSING
 from workshop.shelf.blade_file import SCHEMA
 from workshop.shelf.gate import parsed, read_plain
 from workshop.shelf.merge import Conflict, shown
@@ -35,7 +34,7 @@ def merge(args: Namespace, shelf: Shelf, now: datetime) -> None:
     _same_blade(first, one[0], second, two[0])
     _may_be_written(first, second, shelf, args.out)
     base = parsed(_read(_path(args.base, shelf), shelf), args.base)[0] if args.base else None
-    made, conflicts = merging.together(base or came_from.common(one[0], two[0]), one[0], two[0])
+    made, conflicts = merging.together(base or merging.common(one[0], two[0]), one[0], two[0])
     if conflicts and not args.take:
         _side_by_side(first, second, conflicts, as_data=args.json)
         many = "1 key was" if len(conflicts) == 1 else f"{len(conflicts)} keys were"
@@ -129,27 +128,10 @@ def _data(one: Conflict) -> dict[str, Any]:
 def _settle(made: dict[str, Any], conflict: Conflict, take: str, now: datetime) -> None:
     """Put the side that was asked for in its place; the other one is kept in the log, in words."""
     right, other = (conflict.first, conflict.second) if take == "first" else (conflict.second, conflict.first)
-    _put(made, conflict.path, right)
-    for key, sides in conflict.also.items():
-        _put(made, (*conflict.path[:-1], key), sides[0 if take == "first" else 1])
+    for path, value in conflict.places(take):
+        merging.put(made, path, value)
     says = f"Put together: {conflict.where()} is {shown(right)}; the other text had {shown(other)}"
     made["log"] = [*made.get("log", ()), {"at": now.astimezone(UTC), "did": "merge", "says": says}]
-
-
-def _put(tables: Any, path: tuple[str, ...], value: Any) -> None:
-    for part in path[:-1]:
-        if isinstance(tables, list):
-            tables = next(one for one in tables if str(one.get("id")) == part)
-        else:
-            tables = tables[part]
-    last = path[-1]
-    if isinstance(tables, list):
-        place = next((n for n, one in enumerate(tables) if str(one.get("id")) == last), len(tables))
-        tables[place : place + 1] = [] if value is MISSING else [value]
-    elif value is MISSING:
-        tables.pop(last, None)
-    else:
-        tables[last] = value
 
 
 def _write(

@@ -14,7 +14,7 @@ from typing import Any
 
 import tomli_w
 
-from workshop.shelf.alike import MISSING, mark, same
+from workshop.shelf.entries import MISSING, mark, same
 from workshop.shelf.gate import comments
 from workshop.shelf.toml_pieces import (
     Block,

@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import Any
 
 from workshop.errors import ShopError
-from workshop.shelf import backups, came_from, durable, merge
+from workshop.shelf import backups, durable, merge
 from workshop.shelf.gate import MOST_BYTES, FileFault, parsed, read_plain
 
 CONFLICTS = "conflicts"
@@ -97,7 +97,7 @@ class Keeping:
             last = read_inside(self.folder, self.folder / WRITTEN / f"{key}.toml")
             if last == raw:
                 return None
-            return last if came_from.lacks(parsed(raw, key)[0], parsed(last, key)[0]) else None
+            return last if merge.lacks(parsed(raw, key)[0], parsed(last, key)[0]) else None
         except ShopError:  # nothing was written yet, or one of them cannot be read
             return None
 
@@ -107,15 +107,15 @@ class Keeping:
         if last is None:
             return raw
         theirs, ours = parsed(raw, key)[0], parsed(last, key)[0]
-        joined = self._together(key, came_from.unwound(ours, theirs), ours, theirs, (last, raw))
+        joined = self._together(key, merge.unwound(ours, theirs), ours, theirs, (last, raw))
         return self.put(key, raw, joined)
 
     def _joined(self, key: str, base: bytes, *, ours: bytes, theirs: bytes) -> bytes:
         """Put together what we have just written and what somebody else wrote in the same moment."""
         try:
             had, mine, other = (parsed(raw, f"{key}.toml")[0] for raw in (base, ours, theirs))
-            if came_from.lacks(other, had):  # older than what we read: what it lacks, nobody has taken away
-                had = came_from.unwound(mine, other)
+            if merge.lacks(other, had):  # older than what we read: what it lacks, nobody has taken away
+                had = merge.unwound(mine, other)
             return self._together(key, had, mine, other, (ours, theirs))
         except FileFault:
             self.apart(key, theirs, ["a text that cannot be read was saved in the same moment"])

@@ -1,43 +1,68 @@
 """Putting two texts of one blade together, key by key: nothing is dropped, a true conflict is named.
 
 Works on the plain tables of the files. Lists whose entries have a name of their own (log, clocks,
-slips, marks) are united; a key that both sides changed differently is a conflict: the first side's
-value stands in the result, both are told.
+slips, runs, marks) are united; what both sides changed differently is a conflict: the first side's
+value stands in the result, both are told. For one part (a value, a step, a clock) one conflict is told,
+the one that the maker made; the rest of that part stands with it.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from workshop.shelf.alike import MISSING, Tables, ids, listed, mark, moment, same
-from workshop.shelf.came_from import BACKS_KEPT
-from workshop.shelf.own_numbers import own_numbers
+from workshop.shelf.entries import (
+    BACKS_KEPT,
+    BY_ID,
+    MISSING,
+    Tables,
+    alike,
+    entries,
+    ids,
+    known_by,
+    listed,
+    mark,
+    moment,
+    same,
+)
+from workshop.shelf.origin import common, lacks, unwound
 
-BY_ID = frozenset({"clocks", "slips", "runs", "marks"})
+__all__ = ["MISSING", "Conflict", "common", "lacks", "mark", "put", "same", "shown", "together", "unwound"]
+
+Path = tuple[str, ...]
 UNITED = frozenset({"log", "back"})
-WORDS = frozenset({"checked", "true", "minds"})
-"""Lists of words that are sets: what either side has is there."""
 SUMMED = "by-hand-seconds"
-FIRST_OF_BOTH = frozenset({"ended", "answered"})
-"""Ended or answered on both sides, it was so from the earlier moment on."""
-STANDS = ("state", "started", "finished", "since", "why")
-"""Where a step stands: what belongs together, so that half of each side makes no step that never was."""
+WORDS = {"steps": ("checked", "true"), "clocks": ("minds",)}
+"""Lists that are sets of words by their meaning. Any other list is one value: a pair, a row of lines."""
+
+PARTS = ("values", "steps", "clocks", "slips", "runs")
+LEADS = ("is", "state", "why", "found", "given", "moves", "note")
+"""What the maker changed, first things first; the rest of a part follows from it."""
+
+OWN = {
+    "steps": (*WORDS["steps"], SUMMED),
+    "clocks": (*WORDS["clocks"], "pressed", "answered", "ended"),
+    "runs": ("ended",),
+}
+"""Keys that are put together on their own, whichever side the rest of their part is taken from."""
+
+EARLIER, LATER = ("started", "ended", "answered"), ("finished", "since", "at")
 
 
 @dataclass(frozen=True)
 class Conflict:
-    """A key that both sides changed, each in its own way.
+    """What both sides changed, each in its own way.
 
-    also: other keys of the same table that go with it to the one side or the other, by name, as on each.
+    rest: the other places of the same part, each with the first's and the second's value: they follow the
+    side that is taken.
     """
 
-    path: tuple[str, ...]
+    path: Path
     first: Any
     second: Any
-    also: Mapping[str, tuple[Any, Any]] = field(default_factory=dict)
+    rest: tuple[tuple[Path, Any, Any], ...] = ()
 
     def where(self) -> str:
         """Return the place in words: "values blade-length is"."""
@@ -47,15 +72,22 @@ class Conflict:
         """Return both values side by side, in words."""
         return f"{self.where()}: {shown(self.first)} against {shown(self.second)}"
 
+    def places(self, side: str) -> Iterator[tuple[Path, Any]]:
+        """Yield each place and its value on the "first" or the "second" side."""
+        for path, first, second in ((self.path, self.first, self.second), *self.rest):
+            yield path, first if side == "first" else second
+
 
 def shown(value: Any) -> str:
     """Return a value of a file in words."""
     if value is MISSING:
         return "not there"
+    if isinstance(value, Mapping):  # a whole part: by what the maker would know it
+        return shown(
+            next((value[key] for key in (*LEADS, "title", "says", "calculator") if key in value), "there")
+        )
     if isinstance(value, datetime):
         return value.isoformat()
-    if isinstance(value, Mapping) and "is" in value:
-        return shown(value["is"])
     return f"'{value}'" if isinstance(value, str) else str(value)
 
 
@@ -67,129 +99,176 @@ def together(
     base: what both came from, as far as it is known. Without it a key that only one side has is kept,
     and any key in which they differ is a conflict.
     """
-    base, second = own_numbers(base, first, second)
-    conflicts: list[Conflict] = []
-    made: Tables = _tables(MISSING if base is None else base, first, second, (), conflicts)
-    return made, conflicts
+    first, second = _own_ids(base, first, second)
+    joining = _Joining(sums=not (_within(base, first, second) or _within(base, second, first)))
+    made = joining.tables(MISSING if base is None else base, first, second, ())
+    for key in (*PARTS, *UNITED):
+        if not made.get(key) and first.get(key) != made.get(key):  # an empty room is none
+            made.pop(key, None)
+    return made, joining.conflicts
 
 
-def _tables(
-    base: Any, one: Mapping[str, Any], two: Mapping[str, Any], path: tuple[str, ...], out: list[Conflict]
-) -> Tables:
-    known = isinstance(base, Mapping)
-    made: Tables = {}
-    derived = _derived(path, one, two)
-    for key in dict.fromkeys((*one, *two)):
-        was = base.get(key, MISSING) if known else MISSING
-        mine, theirs = one.get(key, MISSING), two.get(key, MISSING)
-        value = _value(was, mine, theirs, (*path, key), [] if key in derived else out, known=known)
-        if value is not MISSING:
-            made[key] = value
-    return made
+def put(tables: Any, path: Path, value: Any) -> None:
+    """Put a value at a place of a file's tables; MISSING takes away what is there."""
+    for part in path[:-1]:
+        if isinstance(tables, list):
+            tables = next(one for one in tables if str(one.get("id")) == part)
+        else:
+            tables = tables[part]
+    last = path[-1]
+    if isinstance(tables, list):
+        place = next((n for n, one in enumerate(tables) if str(one.get("id")) == last), len(tables))
+        tables[place : place + 1] = [] if value is MISSING else [value]
+    elif value is MISSING:
+        tables.pop(last, None)
+    else:
+        tables[last] = value
 
 
-def _value(base: Any, one: Any, two: Any, path: tuple[str, ...], out: list[Conflict], *, known: bool) -> Any:
-    if same(one, two):
-        return one
-    key = path[-1]
-    if key in UNITED and len(path) == 1:
-        return _united(key, base, one, two)
-    if known:
-        if same(base, one):
-            return two
-        if same(base, two):
+def _within(base: Any, less: Mapping[str, Any], more: Mapping[str, Any]) -> bool:
+    """Whether all that was done in one text is in the other too: it was put together with it before."""
+    had = base if isinstance(base, Mapping) else {}
+    done = [
+        {known_by(one) for key in ("log", "back") for one in entries(text, key)} for text in (had, less, more)
+    ]
+    own = done[1] - done[0]
+    return bool(own) and own <= done[2]
+
+
+class _Joining:
+    """One putting together. sums: whether times by hand add up: neither side has those of the other yet."""
+
+    def __init__(self, *, sums: bool) -> None:
+        self.sums = sums
+        self.conflicts: list[Conflict] = []
+
+    def tables(self, base: Any, one: Mapping[str, Any], two: Mapping[str, Any], path: Path) -> Tables:
+        known = isinstance(base, Mapping)
+        made: Tables = {}
+        for key in dict.fromkeys((*one, *two)):
+            was = base.get(key, MISSING) if known else MISSING
+            sides = (one.get(key, MISSING), two.get(key, MISSING))
+            value = self.value(was, *sides, (*path, key), known=known)
+            if value is not MISSING:
+                made[key] = value
+        return made
+
+    def value(self, base: Any, one: Any, two: Any, path: Path, *, known: bool) -> Any:
+        if alike(one, two):
             return one
-    if key in BY_ID and listed(one) and listed(two):
-        return _by_id(base, one, two, path, out)
-    if isinstance(one, Mapping) and isinstance(two, Mapping):
-        if len(path) == 2 and path[0] == "values":
-            return _measured(one, two, path, out)
-        if len(path) == 2 and path[0] == "steps":
-            return _step(base if known else MISSING, one, two, path, out)
-        return _tables(base if known else MISSING, one, two, path, out)
-    if key in WORDS and _words(one) and _words(two):
-        return _words_of(base, one, two)
-    if not known and (one is MISSING or two is MISSING):
+        key = path[-1]
+        if key in UNITED and len(path) == 1:
+            return _united(key, base, one, two)
+        if known and alike(base, one):
+            return two
+        if known and alike(base, two):
+            return one
+        if path[0] in PARTS and len(path) == 3:
+            found = self._own_value(base, one, two, path[0], key)
+            if found is not None:
+                return found
+        if key in BY_ID and listed(one) and listed(two):
+            return self._by_id(base, one, two, path)
+        if isinstance(one, Mapping) and isinstance(two, Mapping):
+            if path[0] in PARTS and len(path) == 2:
+                return self._part(base if known else MISSING, one, two, path)
+            return self.tables(base if known else MISSING, one, two, path)
+        if not known and (one is MISSING or two is MISSING):
+            return two if one is MISSING else one
+        self.conflicts.append(Conflict(path, one, two))
         return two if one is MISSING else one
-    if key == SUMMED and all(type(value) is int for value in (one, two)):
-        return one + two - base if type(base) is int else max(one, two)
-    if key in FIRST_OF_BOTH and isinstance(one, datetime) and isinstance(two, datetime):
-        return min(one, two)
-    out.append(Conflict(path, one, two))
-    return two if one is MISSING else one
+
+    def _own_value(self, base: Any, one: Any, two: Any, room: str, key: str) -> Any:
+        """Return what a key comes to whose two values can always be put together, or None."""
+        if key in WORDS.get(room, ()) and all(value is MISSING or _words(value) for value in (one, two)):
+            return _words_of(base, one, two)
+        if room == "clocks" and key == "pressed" and listed(one) and listed(two):
+            return _united(key, base, one, two)
+        if room == "steps" and key == SUMMED and all(type(value) is int for value in (one, two)):
+            return one + two - base if self.sums and type(base) is int else max(one, two)
+        return None
+
+    def _by_id(self, base: Any, one: list[Any], two: list[Any], path: Path) -> list[Any]:
+        was, left, right = ids(base), ids(one), ids(two)
+        made = []
+        for key in dict.fromkeys((*left, *right)):
+            sides = (left.get(key, MISSING), right.get(key, MISSING))
+            value = self.value(was.get(key, MISSING), *sides, (*path, key), known=isinstance(base, list))
+            if value is not MISSING:
+                made.append(value)
+        return made
+
+    def _part(self, base: Any, one: Mapping[str, Any], two: Mapping[str, Any], path: Path) -> Tables:
+        """Return one part of both; what the maker changed on both sides is one conflict, the rest follows."""
+        inner = _Joining(sums=self.sums)
+        made = inner.tables(base, one, two, path)
+        newer = one if moment(one) >= moment(two) else two
+        left, settled = [], []
+        for each in inner.conflicts:
+            value = _bookkept(each, path[0], newer)
+            left.append(each) if value is None else settled.append((each.path, value))
+        lead = min(left, key=_rank, default=None)
+        if lead is None:
+            for place, value in settled:
+                put(made, place[2:], value)
+            return made
+        rest = tuple(each for each in _leaves(one, two, path) if each[0] != lead.path)
+        self.conflicts.append(Conflict(lead.path, lead.first, lead.second, rest))
+        for place, first, second in rest:
+            put(made, place[2:], second if lead.first is MISSING else first)
+        for place, value in settled:
+            if place[-1] in OWN.get(path[0], ()):
+                put(made, place[2:], value)
+        return made
 
 
-def _measured(
-    one: Mapping[str, Any], two: Mapping[str, Any], path: tuple[str, ...], out: list[Conflict]
-) -> Mapping[str, Any]:
-    """Return a measurement whole, as one side has it: number, drill's name and reason go together."""
-    told = [{key: side[key] for key in side if key not in ("at", "step")} for side in (one, two)]
-    if same(*told):
-        return max(one, two, key=moment)
-    out.append(Conflict(path, one, two))
-    return one
+def _rank(conflict: Conflict) -> int:
+    key = conflict.path[-1]
+    return LEADS.index(key) if key in LEADS else len(LEADS)
 
 
-def _step(
-    base: Any, one: Mapping[str, Any], two: Mapping[str, Any], path: tuple[str, ...], out: list[Conflict]
-) -> Tables:
-    """Return a step: where it stands as one side has it, the rest key by key."""
+def _bookkept(conflict: Conflict, room: str, newer: Mapping[str, Any]) -> Any:
+    """Return what stands where the program alone wrote on both sides when a thing was done, or None.
 
-    def split(side: Any) -> tuple[Any, Any]:
-        if not isinstance(side, Mapping):
-            return MISSING, MISSING
-        stands = {key: value for key, value in side.items() if key in STANDS}
-        return stands, {key: value for key, value in side.items() if key not in STANDS}
-
-    (was, of_base), (mine, of_one), (theirs, of_two) = split(base), split(one), split(two)
-    return {**_stand(was, mine, theirs, path, out), **_tables(of_base, of_one, of_two, path, out)}
-
-
-def _stand(base: Any, one: Tables, two: Tables, path: tuple[str, ...], out: list[Conflict]) -> Tables:
-    """Return where a step stands: as the side that changed it has it, or the first, the other being told."""
-    unchanged = {} if base is MISSING else base
-    if same(one, two) or same(unchanged, two):
-        return one
-    if same(unchanged, one):
-        return two
-    main = "state" if one.get("state") != two.get("state") else "why"
-    if one.get(main) == two.get(main):
-        return {**two, **one, **_moments(one, two)}
-    sides = {key: (one.get(key, MISSING), two.get(key, MISSING)) for key in STANDS}
-    first, second = sides.pop(main)
-    out.append(Conflict((*path, main), first, second, sides))
-    return one
+    Both say the same was done, so there is nothing for the maker to say: it was begun or answered at the
+    earlier moment and finished at the later one. A value stands as it was written down last.
+    """
+    key, sides = conflict.path[-1], (conflict.first, conflict.second)
+    if room == "slips":
+        return None
+    if room == "values" and key in ("at", "step"):
+        return newer.get(key, MISSING)
+    if key in (*EARLIER, *LATER):
+        there = [one for one in sides if isinstance(one, datetime) and one.tzinfo]
+        if there and all(one is MISSING or one in there for one in sides):
+            return min(there) if key in EARLIER else max(there)
+    if room == "steps" and key == "rounds" and all(type(one) is int for one in sides):
+        return max(sides)
+    return None
 
 
-def _moments(one: Tables, two: Tables) -> Tables:
-    """Return the span of a step that both sides have begun or finished."""
-    made: Tables = {}
-    for key, pick in (("started", min), ("finished", max), ("since", max)):
-        both = [side[key] for side in (one, two) if isinstance(side.get(key), datetime)]
-        if both:
-            made[key] = pick(both)
-    return made
-
-
-def _derived(path: tuple[str, ...], one: Mapping[str, Any], two: Mapping[str, Any]) -> frozenset[str]:
-    """Return the keys of a curing clock that are worked out anew from the air: no change of a maker's."""
-    if path[:1] != ("clocks",):
-        return frozenset()
-    if len(path) == 4 and path[2] == "marks" and all("age-opens-seconds" in side for side in (one, two)):
-        return frozenset({"opens", "shuts"})
-    cures = len(path) == 2 and all("rule" in side for side in (one, two))
-    return frozenset({"pace", "caution"}) if cures else frozenset()
+def _leaves(one: Any, two: Any, path: Path) -> Iterator[tuple[Path, Any, Any]]:
+    """Yield each place in which the two sides of a part differ, but for keys put together on their own."""
+    if alike(one, two) or path[-1] in OWN.get(path[0], ()):
+        return
+    if path[-1] in BY_ID and listed(one) and listed(two):
+        one, two = ids(one), ids(two)
+    if isinstance(one, Mapping) and isinstance(two, Mapping):
+        for key in dict.fromkeys((*one, *two)):
+            yield from _leaves(one.get(key, MISSING), two.get(key, MISSING), (*path, key))
+    else:
+        yield path, one, two
 
 
 def _words(value: Any) -> bool:
-    return isinstance(value, list) and bool(value) and all(isinstance(one, str) for one in value)
+    return isinstance(value, list) and all(isinstance(one, str) for one in value)
 
 
-def _words_of(base: Any, one: list[str], two: list[str]) -> list[str]:
+def _words_of(base: Any, one: Any, two: Any) -> Any:
     """Return what either side has; a word that one side took away and that both had is gone."""
-    had = set(base) if _words(base) else set()
-    gone = had - set(one) | had - set(two)
-    return [word for word in dict.fromkeys((*one, *two)) if word not in gone]
+    one, two, had = (value if _words(value) else [] for value in (one, two, base))
+    gone = set(had) - set(one) | set(had) - set(two)
+    return [word for word in dict.fromkeys((*one, *two)) if word not in gone] or MISSING
 
 
 def _united(key: str, base: Any, one: Any, two: Any) -> list[Any]:
@@ -197,40 +276,100 @@ def _united(key: str, base: Any, one: Any, two: Any) -> list[Any]:
     one, two = (value if isinstance(value, list) else [] for value in (one, two))
     spare: dict[str, int] = {}
     for entry in one:
-        spare[mark(entry)] = spare.get(mark(entry), 0) + 1
+        spare[known_by(entry)] = spare.get(known_by(entry), 0) + 1
     made = list(one)
     for entry in two:
-        if spare.get(mark(entry), 0) > 0:
-            spare[mark(entry)] -= 1
+        if spare.get(known_by(entry), 0) > 0:
+            spare[known_by(entry)] -= 1
         else:
             made.append(entry)
-    if key == "back":
-        made = _ways_back(base, one, two, made)
-    return sorted(made, key=moment)  # stable: entries of one second stay as each side had them
+    made.sort(key=moment)  # stable: entries of one second stay as each side had them
+    return _ways_back(base, one, two, made) if key == "back" else made
 
 
 def _ways_back(base: Any, one: list[Any], two: list[Any], made: list[Any]) -> list[Any]:
     """A way back that one side has used, or pushed out by newer ones, is no way back any more."""
-    had = {mark(entry) for entry in base} if isinstance(base, list) else set()
-    gone = had - {mark(entry) for entry in one} | had - {mark(entry) for entry in two}
-    return [entry for entry in made if mark(entry) not in gone][-BACKS_KEPT:]
+    had = {known_by(entry) for entry in base} if isinstance(base, list) else set()
+    gone = had - {known_by(entry) for entry in one} | had - {known_by(entry) for entry in two}
+    return [entry for entry in made if known_by(entry) not in gone][-BACKS_KEPT:]
 
 
-def _by_id(
-    base: Any, one: list[Any], two: list[Any], path: tuple[str, ...], out: list[Conflict]
-) -> list[Any]:
-    was, left, right = ids(base), ids(one), ids(two)
-    known = isinstance(base, list)
-    made = []
-    for key in dict.fromkeys((*left, *right)):
-        value = _value(
-            was.get(key, MISSING),
-            left.get(key, MISSING),
-            right.get(key, MISSING),
-            (*path, key),
-            out,
-            known=known,
-        )
-        if value is not MISSING:
-            made.append(value)
+# -- clocks, slips and runs that two laptops began under the same number
+
+_BORN = {"clocks": ("started", "clock", "step"), "slips": ("at", "calculator"), "runs": ("started", "step")}
+
+
+def _own_ids(
+    base: Mapping[str, Any] | None, first: Mapping[str, Any], second: Mapping[str, Any]
+) -> tuple[Mapping[str, Any], Mapping[str, Any]]:
+    """Give the second side's clocks, slips and runs numbers of their own where both began different ones."""
+    for room in _BORN:
+        renamed = _new_names(ids((base or {}).get(room)), ids(first.get(room)), ids(second.get(room)), room)
+        if renamed:
+            second = _renamed(second, room, renamed)
+    return first, second
+
+
+def _new_names(
+    kept: Mapping[str, Any], mine: Mapping[str, Any], theirs: Mapping[str, Any], room: str
+) -> dict[str, str]:
+    """Return the second side's ids that stand for something else on the first, and what they become there.
+
+    What is the first's too under another number, because they were put together before, gets that number.
+    """
+    met = {key for key in theirs.keys() & mine.keys() if key in kept or _born(mine[key], theirs[key], room)}
+    taken = {*mine, *theirs}
+    renamed: dict[str, str] = {}
+    for key, entry in theirs.items():
+        if key in met:
+            continue
+        before = next((one for one in mine if one not in met and _born(mine[one], entry, room)), "")
+        if before:
+            met.add(before)
+        if before or key in mine:
+            renamed[key] = before or _free(key, taken)
+            taken.add(renamed[key])
+    return renamed
+
+
+def _born(one: Mapping[str, Any], two: Mapping[str, Any], room: str) -> bool:
+    return mark([one.get(key) for key in _BORN[room]]) == mark([two.get(key) for key in _BORN[room]])
+
+
+def _free(key: str, taken: set[str]) -> str:
+    stem, dash, number = key.rpartition("-")
+    start = int(number) if number.isdecimal() and len(number) < 9 else 1
+    head = f"{stem}{dash}" if number.isdecimal() else f"{key}-"
+    while f"{head}{start}" in taken:
+        start += 1
+    return f"{head}{start}"
+
+
+def _renamed(side: Mapping[str, Any], room: str, names: Mapping[str, str]) -> Tables:
+    def entries(found: Any) -> Any:
+        if not listed(found):
+            return found
+        return [{**one, "id": names.get(str(one.get("id")), one.get("id"))} for one in found]
+
+    def back(one: Any) -> Any:
+        if not isinstance(one, Mapping):
+            return one
+        made = dict(one)
+        if isinstance(one.get("gone"), list):
+            paths = {f"{room}/{old}": f"{room}/{new}" for old, new in names.items()}
+            made["gone"] = [paths.get(name, name) if isinstance(name, str) else name for name in one["gone"]]
+        if isinstance(one.get("was"), Mapping) and room in one["was"]:
+            made["was"] = {**one["was"], room: entries(one["was"][room])}
+        return made
+
+    made = {**side, room: entries(side.get(room))}
+    if room == "clocks" and listed(side.get("runs")):  # a run says which clock began with it
+        made["runs"] = [
+            {**run, "clock": names.get(run["clock"], run["clock"])}
+            if isinstance(run.get("clock"), str)
+            else run
+            for run in side["runs"]
+        ]
+    if isinstance(side.get("back"), list):
+        made["back"] = [back(one) for one in side["back"]]
     return made

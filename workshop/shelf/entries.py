@@ -1,8 +1,9 @@
-"""Whether two values of a file are the same, and entries of its lists by their ids and moments."""
+"""The tables of a blade's file compared entry by entry: when two of them are the same."""
 
 from __future__ import annotations
 
 import json
+import unicodedata
 from collections.abc import Mapping
 from datetime import UTC, date, datetime, time
 from typing import Any
@@ -11,12 +12,29 @@ Tables = dict[str, Any]
 MISSING: Any = object()
 """Stands for a key that one side does not have."""
 
+BY_ID = frozenset({"clocks", "slips", "runs", "marks"})
+"""Lists whose entries have a name of their own."""
+
+BACKS_KEPT = 40
+
 
 def same(one: Any, two: Any) -> bool:
     """Whether two values are the same, also in kind: 1 is not true here, moments count in UTC."""
     if one is MISSING or two is MISSING:
         return one is two
     return mark(one) == mark(two)
+
+
+def alike(one: Any, two: Any) -> bool:
+    """Whether two values are the same, however é is spelt: some systems spell a whole file the other way."""
+    if one is MISSING or two is MISSING:
+        return one is two
+    return known_by(one) == known_by(two)
+
+
+def known_by(value: Any) -> str:
+    """Return a text that is the same for what is alike: to count the entries of two files by."""
+    return unicodedata.normalize("NFC", json.dumps(value, sort_keys=True, default=_plain, ensure_ascii=False))
 
 
 def mark(value: Any) -> str:
@@ -38,11 +56,17 @@ def listed(value: Any) -> bool:
 
 
 def ids(entries: Any) -> dict[str, Any]:
-    """Return the tables of a list by their ids; nothing for what is no list of tables."""
+    """Return a list's entries by their own names."""
     return {str(one.get("id")): one for one in entries} if listed(entries) else {}
 
 
 def moment(entry: Any) -> datetime:
-    """Return when an entry was made; the first moment there is where it does not say."""
+    """Return when an entry was made; one without a moment is older than all."""
     at = entry.get("at") if isinstance(entry, Mapping) else None
     return at if isinstance(at, datetime) and at.tzinfo else datetime.min.replace(tzinfo=UTC)
+
+
+def entries(text: Mapping[str, Any], key: str) -> list[Any]:
+    """Return a list of a file; an empty one for what is no list."""
+    found = text.get(key)
+    return found if isinstance(found, list) else []
