@@ -73,9 +73,8 @@ class Seat:
         self._stamps = stamps
         on_disk, self.unread = self.shelf.blades()
         broken = {one.key for one in self.unread if one.kind == "broken"}
-        last = [
-            one for one in self.blades if one.key in broken
-        ]  # its clocks go on until it can be read again
+        # The clocks of a blade whose file breaks go on; it comes back when its file can be read again.
+        last = [one for one in self.blades if one.key in broken]
         self._as_read = {one.key for one in last}
         self.blades = self.saving.over_disk([*on_disk, *last], self.blades)
         try:
