@@ -11,10 +11,12 @@ from pathlib import Path
 import pytest
 
 from workshop.bench.desk import Desk
+from workshop.bench.rack import Places, rack_rows
 from workshop.build import changes
 from workshop.build.blade import Blade
 from workshop.cli import main
 from workshop.drawer import registry
+from workshop.shelf import air_keeping
 from workshop.shelf.shelf import Shelf
 
 NOW = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
@@ -131,6 +133,7 @@ def test_copies_of_the_shop_s_files_of_routes_and_of_stores_are_named_as_such(
         "routes/small (copy)",
     }
     assert "is a copy of shop.toml and is not read" in told["shop (conflicted copy)"]
+    told.pop("air.sync-conflict-1")
     assert all(" is not read; take over from it what " in says for says in told.values())
     assert "small (copy)" not in shelf.route_ids()
 
@@ -152,3 +155,47 @@ def test_merge_reads_no_link_that_leads_out_and_writes_no_file_of_the_shelf(
     assert main([*line, str(outside), "-o", str(outside.with_name("both.toml"))], now=NOW) == 0
     assert shelf.path("heron").read_bytes() == before
     assert main(["--shelf", str(shelf.folder), "merge", "heron.toml~", "heron"], now=NOW) == 2
+
+
+def test_the_readings_of_a_copy_of_the_air_are_put_into_it_by_the_line_offered(
+    shelf: Shelf, capsys: pytest.CaptureFixture[str]
+) -> None:
+    air_keeping.keep_reading(shelf, NOW, 290.0)
+    (shelf.folder / "air (conflicted copy).toml").write_bytes((shelf.folder / "air.toml").read_bytes())
+    for hour, where in ((1, "air"), (2, "air (conflicted copy)")):
+        path = shelf.folder / f"{where}.toml"
+        text = path.read_text().rstrip("]\n")
+        path.write_text(f'{text}\n  [2026-03-02T1{hour}:00:00Z, "18 °C"],\n]\n')
+    (told,) = shelf.blades()[1]
+    words = shlex.split(told.why.rpartition(": ")[2])
+    assert words[:3] == ["workshop", "merge", "air"]
+    assert main(["--shelf", str(shelf.folder), *words[1:]], now=NOW) == 0
+    assert "are one: 3 readings" in capsys.readouterr().out
+    assert [one.at.hour for one in air_keeping.readings_of(shelf)] == [9, 11, 12]
+    assert Shelf(shelf.folder, registry.NAMES).blades()[1] == []
+    assert len(list((shelf.folder / "backups" / "air").glob("replaced-*"))) == 1
+
+
+def test_two_blades_begun_in_one_second_are_not_merged_and_a_text_that_is_none_is_said(
+    shelf: Shelf, capsys: pytest.CaptureFixture[str]
+) -> None:
+    shelf.begin("Heron", "small", NOW)
+    shelf.begin("Wren", "small", NOW)
+    line = ["--shelf", str(shelf.folder), "merge", "heron"]
+    assert main([*line, "wren", "-o", "/nowhere"], now=NOW) == 2
+    assert "are two blades" in capsys.readouterr().err
+    copy = shelf.folder / "heron (copy).toml"
+    copy.write_text(shelf.path("heron").read_text() + "[[back]]\nwas = 5\nat = 3\n")
+    assert main([*line, "heron (copy)"], now=NOW) == 2
+    assert "heron (copy).toml, line" in capsys.readouterr().err
+
+
+def test_many_copies_leave_the_blades_their_room(shelf: Shelf, blade: Blade) -> None:
+    for number in range(30):
+        (shelf.folder / f"heron ({number}).toml").write_bytes(shelf.path("heron").read_bytes())
+    rows = [
+        "".join(text for text, _ in row)
+        for row in rack_rows(Desk(shelf, lambda: NOW), "heron", 80, 20, Places())
+    ]
+    assert any("Heron" in row and "done" in row for row in rows)
+    assert any("more; on the command line 'workshop' names them all" in row for row in rows)

@@ -8,7 +8,7 @@ from collections.abc import Callable, Sequence
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
-from hypothesis import HealthCheck, Phase, given, settings
+from hypothesis import HealthCheck, Phase, example, given, settings
 from hypothesis import strategies as st
 
 from workshop.build import changes, clock_changes, moves, timekeeping
@@ -163,6 +163,12 @@ def check(base: Tables, made: Tables, one: Tables, two: Tables, route: Route) ->
     suppress_health_check=[HealthCheck.function_scoped_fixture],
 )
 @given(acts, acts, acts, st.integers(0, 60))
+@example(  # clocks that get new numbers, and their ways back with them
+    [(17, 97), (20, 53), (3, 163), (22, 253), (7, 339)],
+    [(9, 126), (20, 399), (9, 126), (21, 399)],
+    [(21, 109), (20, 399), (9, 126), (21, 399)],
+    23,
+)
 def test_two_texts_of_one_blade_become_one_and_stay_one(
     module_route: Route, before: list[Any], here: list[Any], there: list[Any], apart: int
 ) -> None:

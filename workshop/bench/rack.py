@@ -17,6 +17,7 @@ from workshop.build.route import Step
 from workshop.showable import showable
 
 BLADE_ROWS = 2
+MOST_UNREAD_ROWS = 8
 """Lines a blade takes on the rack."""
 
 Place = tuple[Step | None, State | None]
@@ -135,9 +136,15 @@ def rack_rows(desk: Desk, at: str | None, width: int, height: int, places: Place
 
 
 def _unread_rows(desk: Desk, width: int) -> list[Row]:
+    """Return what is the matter with files; many of them leave the blades their room."""
     rows: list[Row] = []
-    for one in desk.unread:
-        rows += [looks.row(line, "bad") for line in looks.wrapped(showable(one.says(), 400), width, 2)]
+    for number, one in enumerate(desk.unread):
+        lines = looks.wrapped(showable(one.says(), 400), width, 2)
+        if number and len(rows) + len(lines) >= MOST_UNREAD_ROWS:
+            left = len(desk.unread) - number
+            more = f"and {left} more; on the command line 'workshop' names them all."
+            return [*rows, looks.row(more, "bad")]
+        rows += [looks.row(line, "bad") for line in lines]
     return rows
 
 

@@ -3,19 +3,20 @@
 from __future__ import annotations
 
 from argparse import Namespace
-from collections.abc import Mapping
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
+from workshop.build.blade import Blade
 from workshop.cli.text import columns, dump, say
 from workshop.errors import ShopError
-from workshop.shelf import backups, durable, places
+from workshop.shelf import backups, copies, durable, places
 from workshop.shelf import merge as merging
-from workshop.shelf.blade_file import SCHEMA
+from workshop.shelf.blade_file import SCHEMA, schema_of
 from workshop.shelf.gate import parsed, read_plain
 from workshop.shelf.merge import Conflict, shown
 from workshop.shelf.shelf import Shelf
+from workshop.shelf.unread import newer_says
 
 TAKE = ("first", "second")
 
@@ -27,11 +28,14 @@ def merge(args: Namespace, shelf: Shelf, now: datetime) -> None:
         return
     if len(args.files) > 2:
         raise ShopError("merge takes two texts of one blade; right would be: workshop merge FILE FILE.")
+    if len(args.files) == 2 and args.files[0] in ("air", places.AIR_FILE):
+        _air(args, shelf)
+        return
     first = _path(args.files[0], shelf)
     second = _path(args.files[1], shelf) if len(args.files) == 2 else _apart(first, shelf)
     raws = [_read(path, shelf) for path in (first, second)]
     one, two = (parsed(raw, str(path)) for raw, path in zip(raws, (first, second), strict=True))
-    _same_blade(first, one[0], second, two[0])
+    _same_blade(first, second, raws, shelf)
     _may_be_written(first, second, shelf, args.out)
     base = parsed(_read(_path(args.base, shelf), shelf), args.base)[0] if args.base else None
     made, conflicts = merging.together(base or merging.common(one[0], two[0]), one[0], two[0])
@@ -62,21 +66,37 @@ def _to_do(shelf: Shelf, *, as_data: bool) -> None:
 
 
 def _path(name: str, shelf: Shelf) -> Path:
-    """Return the file that is meant: a file's path, a blade's key or its name."""
-    path = places.typed_path(name)
-    if path.is_file():
-        return path
+    """Return the file that is meant: by a blade's key, a name on the shelf, a path, or a blade's name."""
     if name in set(shelf.keys()):
         return shelf.path(name)
-    if name in shelf.lookalikes():
+    if name in shelf.lookalikes():  # a line that the rack offers holds wherever it is pasted
         return shelf.folder / name
-    return shelf.path(shelf.find(name).key)
+    path = places.typed_path(name)
+    return path if path.is_file() else shelf.path(shelf.find(name).key)
 
 
 def _read(path: Path, shelf: Shelf) -> bytes:
     """Return a file's bytes; a link that lies on the shelf is not followed out of it."""
     on_shelf = path.absolute().is_relative_to(shelf.folder.absolute())
     return shelf.raw_of(path) if on_shelf else read_plain(path)
+
+
+def _air(args: Namespace, shelf: Shelf) -> None:
+    """Put the readings of a copy of the air's record into it; the copy goes to the backups."""
+    if args.out or args.base or args.take:
+        raise ShopError(
+            "Readings are put together by their moments; right would be: workshop merge air FILE."
+        )
+    second = _path(args.files[1], shelf)
+    raw = _read(second, shelf)
+    count = shelf.air_record.join(raw, str(second))
+    if places.lies_on(second, shelf.folder):
+        backups.aside(shelf.folder, "air", raw, shelf.now())
+        _put_away(shelf.air_record.path, second, raw)
+    if args.json:
+        dump({"file": str(shelf.air_record.path), "readings": count})
+        return
+    say(f"{places.AIR_FILE} and {second.name} are one: {count} readings.")
 
 
 def _apart(first: Path, shelf: Shelf) -> Path:
@@ -86,19 +106,28 @@ def _apart(first: Path, shelf: Shelf) -> Path:
     return kept[0]
 
 
-def _same_blade(first: Path, one: Mapping[str, Any], second: Path, two: Mapping[str, Any]) -> None:
+def _same_blade(first: Path, second: Path, raws: list[bytes], shelf: Shelf) -> None:
     if first.resolve() == second.resolve():
         raise ShopError(f"{first} is named twice; right would be two texts of one blade.")
-    for path, data in ((first, one), (second, two)):
-        schema = data.get("schema")
-        if isinstance(schema, int) and schema > SCHEMA:
-            raise ShopError(f"{path} was written by a newer program (schema {schema}); nothing is written.")
-        if not isinstance(data.get("started"), datetime) or "route" not in data:
-            raise ShopError(f"{path} is not a blade's file.")
-    if one["started"] != two["started"]:
+    one, two = (_blade(path, raw, shelf) for path, raw in zip((first, second), raws, strict=True))
+    for path, blade in ((first, one), (second, two)):
+        if schema_of(blade) > SCHEMA:
+            raise ShopError(f"{path} {newer_says(blade)}")
+    if not copies.same_blade(one, two):
         raise ShopError(
-            f"{first.name} and {second.name} are two blades, begun at different moments; nothing is written."
+            f"{first.name} and {second.name} are two blades, begun at different moments, on different routes "
+            "or by other names; nothing is written."
         )
+
+
+def _blade(path: Path, raw: bytes, shelf: Shelf) -> Blade:
+    """Return the blade in a text, on the route as this shelf keeps it, or the one that the text lies on."""
+    try:
+        return shelf.read_as(path, raw)
+    except ShopError:
+        if places.lies_on(path, shelf.folder):
+            raise
+        return Shelf(path.absolute().parent, shelf.calculators).read_as(path, raw)
 
 
 def _may_be_written(first: Path, second: Path, shelf: Shelf, out: str) -> None:

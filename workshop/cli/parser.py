@@ -323,7 +323,8 @@ def _kept(rooms: Any) -> None:
         "merge",
         "put two texts of one blade together, or list what there is to do",
         "  workshop merge\n  workshop merge heron                 with the text kept apart for it\n"
-        '  workshop merge heron "heron (copy).toml" --base older.toml\n\n'
+        '  workshop merge heron "heron (copy).toml" --base older.toml\n'
+        '  workshop merge air "air (copy).toml"   the readings of both\n\n'
         "Log lines, clocks and slips of both are kept. Where both changed one key, both\n"
         "are shown and nothing is written without --take.",
     )

@@ -62,6 +62,22 @@ class AirRecord:
 
         self._file.keep(with_it, lambda raw: air_bytes(*self._of(raw)))
 
+    def join(self, text: bytes, name: str) -> int:
+        """Put the readings of another record into this one; return how many there are then.
+
+        Of one moment the reading that is here stands. Raises FileFault, NotSaved.
+        """
+        theirs = read_air(*parse_toml(text, name))
+
+        def with_them(raw: bytes) -> bytes:
+            mine, own = self._of(raw)
+            found = {one.at: one for one in (*theirs, *mine)}
+            made = tuple(found[at] for at in sorted(found))
+            return air_bytes(with_reading(made[:-1], made[-1]) if made else made, own)
+
+        self._file.keep(with_them, lambda raw: air_bytes(*self._of(raw)))
+        return len(self.readings())
+
     def _of(self, raw: bytes) -> tuple[tuple[Reading, ...], Mapping[str, Any]]:
         """Return the readings in a text, and the keys of the maker's own in it."""
         if not raw:

@@ -52,8 +52,10 @@ def by_name(stem: str, names: Iterable[str]) -> str:
     return max(found, key=len, default="")
 
 
-def by_name_says(name: str) -> str:
-    """Return what a copy of a file that is no blade's is, and what to do about it."""
+def by_name_says(name: str, key: str) -> str:
+    """Return what a copy of a file that is no blade's is, and what to do about it. key: the copy's."""
+    if name == "air":
+        return f"is a copy of air.toml; to put its readings into that: workshop merge air {shlex.quote(key)}"
     return (
         f"is a copy of {name}.toml and is not read; take over from it what {name}.toml lacks, then remove it."
     )

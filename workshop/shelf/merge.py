@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
+from workshop.shelf import origin
 from workshop.shelf.entries import (
     BACKS_KEPT,
     BY_ID,
@@ -27,7 +28,8 @@ from workshop.shelf.entries import (
     moment,
     same,
 )
-from workshop.shelf.origin import common, lacks, unwound
+from workshop.shelf.origin import lacks, unwound
+from workshop.shelf.own_numbers import own_numbers
 
 __all__ = ["MISSING", "Conflict", "common", "lacks", "mark", "put", "same", "shown", "together", "unwound"]
 
@@ -99,13 +101,21 @@ def together(
     base: what both came from, as far as it is known. Without it a key that only one side has is kept,
     and any key in which they differ is a conflict.
     """
-    first, second = _own_ids(base, first, second)
+    base, second = own_numbers(base, first, second)
     joining = _Joining(sums=not (_within(base, first, second) or _within(base, second, first)))
     made = joining.tables(MISSING if base is None else base, first, second, ())
     for key in (*PARTS, *UNITED):
         if not made.get(key) and first.get(key) != made.get(key):  # an empty room is none
             made.pop(key, None)
     return made, joining.conflicts
+
+
+def common(first: Mapping[str, Any], second: Mapping[str, Any]) -> Tables:
+    """Return what two texts of one blade surely came from: where both ways back lead to the same.
+
+    Clocks, slips and runs go by the numbers they get when both are put together.
+    """
+    return origin.common(first, own_numbers(None, first, second)[1])
 
 
 def put(tables: Any, path: Path, value: Any) -> None:
@@ -292,84 +302,3 @@ def _ways_back(base: Any, one: list[Any], two: list[Any], made: list[Any]) -> li
     had = {known_by(entry) for entry in base} if isinstance(base, list) else set()
     gone = had - {known_by(entry) for entry in one} | had - {known_by(entry) for entry in two}
     return [entry for entry in made if known_by(entry) not in gone][-BACKS_KEPT:]
-
-
-# -- clocks, slips and runs that two laptops began under the same number
-
-_BORN = {"clocks": ("started", "clock", "step"), "slips": ("at", "calculator"), "runs": ("started", "step")}
-
-
-def _own_ids(
-    base: Mapping[str, Any] | None, first: Mapping[str, Any], second: Mapping[str, Any]
-) -> tuple[Mapping[str, Any], Mapping[str, Any]]:
-    """Give the second side's clocks, slips and runs numbers of their own where both began different ones."""
-    for room in _BORN:
-        renamed = _new_names(ids((base or {}).get(room)), ids(first.get(room)), ids(second.get(room)), room)
-        if renamed:
-            second = _renamed(second, room, renamed)
-    return first, second
-
-
-def _new_names(
-    kept: Mapping[str, Any], mine: Mapping[str, Any], theirs: Mapping[str, Any], room: str
-) -> dict[str, str]:
-    """Return the second side's ids that stand for something else on the first, and what they become there.
-
-    What is the first's too under another number, because they were put together before, gets that number.
-    """
-    met = {key for key in theirs.keys() & mine.keys() if key in kept or _born(mine[key], theirs[key], room)}
-    taken = {*mine, *theirs}
-    renamed: dict[str, str] = {}
-    for key, entry in theirs.items():
-        if key in met:
-            continue
-        before = next((one for one in mine if one not in met and _born(mine[one], entry, room)), "")
-        if before:
-            met.add(before)
-        if before or key in mine:
-            renamed[key] = before or _free(key, taken)
-            taken.add(renamed[key])
-    return renamed
-
-
-def _born(one: Mapping[str, Any], two: Mapping[str, Any], room: str) -> bool:
-    return mark([one.get(key) for key in _BORN[room]]) == mark([two.get(key) for key in _BORN[room]])
-
-
-def _free(key: str, taken: set[str]) -> str:
-    stem, dash, number = key.rpartition("-")
-    start = int(number) if number.isdecimal() and len(number) < 9 else 1
-    head = f"{stem}{dash}" if number.isdecimal() else f"{key}-"
-    while f"{head}{start}" in taken:
-        start += 1
-    return f"{head}{start}"
-
-
-def _renamed(side: Mapping[str, Any], room: str, names: Mapping[str, str]) -> Tables:
-    def entries(found: Any) -> Any:
-        if not listed(found):
-            return found
-        return [{**one, "id": names.get(str(one.get("id")), one.get("id"))} for one in found]
-
-    def back(one: Any) -> Any:
-        if not isinstance(one, Mapping):
-            return one
-        made = dict(one)
-        if isinstance(one.get("gone"), list):
-            paths = {f"{room}/{old}": f"{room}/{new}" for old, new in names.items()}
-            made["gone"] = [paths.get(name, name) if isinstance(name, str) else name for name in one["gone"]]
-        if isinstance(one.get("was"), Mapping) and room in one["was"]:
-            made["was"] = {**one["was"], room: entries(one["was"][room])}
-        return made
-
-    made = {**side, room: entries(side.get(room))}
-    if room == "clocks" and listed(side.get("runs")):  # a run says which clock began with it
-        made["runs"] = [
-            {**run, "clock": names.get(run["clock"], run["clock"])}
-            if isinstance(run.get("clock"), str)
-            else run
-            for run in side["runs"]
-        ]
-    if isinstance(side.get("back"), list):
-        made["back"] = [back(one) for one in side["back"]]
-    return made

@@ -95,7 +95,7 @@ class OwnRecipes:
         for room, check in (("routes", self._check_route), ("stores", self._check_store)):
             for path in _files(self.shelf, room):
                 copied = copies.by_name(path.stem, names[room])
-                why = copies.by_name_says(copied) if copied else self._fault(path, check)
+                why = copies.by_name_says(copied, path.stem) if copied else self._fault(path, check)
                 if why:
                     found.append((f"{room}/{path.stem}", why))
         return found

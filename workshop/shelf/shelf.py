@@ -69,7 +69,7 @@ class Shelf:
         self._laptop = LaptopSettings(laptop, folder)
         self.air_record = AirRecord(folder, now)
         self.learned_record = LearnedRecord(folder, now)
-        self._lookalikes = Lookalikes(folder, self._read_as)
+        self._lookalikes = Lookalikes(folder, self.read_as)
         self._seen = False
 
     def prepare(self) -> None:
@@ -136,7 +136,8 @@ class Shelf:
         """Return the blade in a text that is, or is to be, its file; raises FileFault."""
         return self._from_tables(key, *parse_toml(raw, str(self.path(key))))
 
-    def _read_as(self, path: Path, raw: bytes) -> Blade:
+    def read_as(self, path: Path, raw: bytes) -> Blade:
+        """Return the blade in the text of any file, on a route of this shelf; raises FileFault."""
         return self._from_tables(path.name, *parse_toml(raw, str(path)))
 
     def _from_tables(self, key: str, data: Mapping[str, Any], source: Source) -> Blade:
@@ -176,7 +177,7 @@ class Shelf:
     def _not_taken(self, key: str, error: ShopError) -> Unread:
         name = copies.by_name(key, [one.removesuffix(".toml") for one in places.SHOP_FILES])
         if name:
-            return Unread(key, copies.by_name_says(name), "copy")
+            return Unread(key, copies.by_name_says(name, key), "copy")
         return Unread(key, f"{error}{self._offer(key)}")
 
     def lookalikes(self) -> list[str]:
