@@ -211,7 +211,7 @@ def _changed(block: Block, wanted: Mapping[str, Any]) -> str:
         elif value is not MISSING:
             items.append(_with_value(item, value))
         last = len(items) if item.names else last
-    known = [item.names for item in block.items if item.names]
+    known = {item.names for item in block.items if item.names}
     if last and not items[last - 1].text.endswith("\n"):
         items[last - 1] = Item(items[last - 1].text + "\n", items[last - 1].names)
     new = [
@@ -233,7 +233,7 @@ def _at(wanted: Any, names: Names) -> Any:
     return wanted
 
 
-def _lacking(wanted: Mapping[str, Any], known: list[Names], below: Names = ()) -> list[tuple[Names, Any]]:
+def _lacking(wanted: Mapping[str, Any], known: set[Names], below: Names = ()) -> list[tuple[Names, Any]]:
     """Return what is wanted and stands at none of the known keys, dotted where the maker wrote it so."""
     found: list[tuple[Names, Any]] = []
     for key, value in wanted.items():
@@ -263,13 +263,16 @@ def _array(text: str, old: list[Any], new: list[Any]) -> str:
     if len(found) != len(old):
         raise ValueError(text)
     places: dict[str, list[int]] = {}
-    for number, one in enumerate(old):
-        places.setdefault(mark(one), []).append(number)
+    for number in range(len(old) - 1, -1, -1):
+        places.setdefault(mark(old[number]), []).append(number)
     before = next((lead for lead, _, _ in found if "\n" in lead), "\n  ")
     indent = "\n" + before.rpartition("\n")[2]
     lines, at = [], -1
     for one in new:
-        there = next((number for number in places.get(mark(one), ()) if number > at), None)
+        ahead = places.get(mark(one), [])
+        while ahead and ahead[-1] <= at:  # the nearest is the last
+            ahead.pop()
+        there = ahead.pop() if ahead else None
         if there is None:
             lines.append(f"{indent}{written(one)},")
         else:

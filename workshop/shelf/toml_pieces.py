@@ -118,10 +118,10 @@ def _placed(names: Names, listed: bool, counts: dict[Place, int]) -> Place:
 
 def _lead(block: Block) -> str:
     """Take the comments right above a header off the block before it."""
-    lead = ""
+    lead = []
     while block.items and not block.items[-1].names and block.items[-1].text.strip():
-        lead = block.items.pop().text + lead
-    return lead
+        lead.append(block.items.pop().text)
+    return "".join(reversed(lead))
 
 
 # -- values
