@@ -281,7 +281,7 @@ def unsaved(room: Room) -> None:
             raise ShopError(f"Not saved yet: {saving.writer.failing or 'the disk is slow'}")
 
     def elsewhere(text: str) -> None:
-        desk.save_aside(partial(saving.elsewhere, text), told, f"to {text}", "elsewhere")
+        desk.save_aside(partial(saving.elsewhere, text), told, f"to {text}", lane="elsewhere")
 
     def told(says: str) -> None:
         desk.said = Said(says)

@@ -30,6 +30,9 @@ from workshop.shelf.shop_file import Shop
 
 __all__ = ["BladeClock", "Call", "Desk", "Said", "Tone", "hands_on"]
 
+BEGINNING = 10
+"""So many times a change's wait is waited for a new blade: two files, and the maker goes on with it."""
+
 STALE_AIR_S = 2 * 3600
 """After two hours a reading of the shop's air is asked for again where it matters."""
 
@@ -304,6 +307,7 @@ class Desk(Seat):
             lambda: self.shelf.begin(name, route_id, now, choices=choices, about=about, maker_for=maker_for),
             begun,
             f"the new blade {name}",
+            wait_s=BEGINNING * writer.PATIENCE_S,
         )
         asked.clear()
 

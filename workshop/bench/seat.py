@@ -199,11 +199,18 @@ class Seat:
             self.said = Said(wrong or well, Tone.REFUSED if wrong else Tone.DONE)
 
     def save_aside(
-        self, work: Callable[[], Found], then: Callable[[Found], object], saves: str, lane: str = "shelf"
+        self,
+        work: Callable[[], Found],
+        then: Callable[[Found], object],
+        saves: str,
+        *,
+        lane: str = "shelf",
+        wait_s: float | None = None,
     ) -> None:
         """Save something that is no change of one blade: on disk at once, or said when it is there.
 
-        saves: what it is, in words. Raises ShopError for what is refused at once; later the message says it.
+        saves: what it is, in words; wait_s: how long its key waits, where that is longer than for a change.
+        Raises ShopError for what is refused at once; what is refused later, the message says.
         """
         refused: list[ShopError] = []
 
@@ -211,7 +218,8 @@ class Seat:
             refused.append(error)
             self.said = Said(str(error), Tone.REFUSED)
 
-        if not self.aside.do(lane, work, then, failed, writer.PATIENCE_S, saves=saves):
+        wait_s = writer.PATIENCE_S if wait_s is None else wait_s
+        if not self.aside.do(lane, work, then, failed, wait_s, saves=saves):
             self.said = Said(f"Saving {saves}: the disk is slow.", Tone.NOTICE)
         if refused:
             raise refused[0]
