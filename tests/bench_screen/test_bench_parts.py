@@ -15,6 +15,7 @@ from hypothesis import strategies as st
 
 from workshop.bench import acts, digits, looks, times
 from workshop.bench.alarm import rings_now
+from workshop.bench.app import BenchApp
 from workshop.bench.commands import PLACES, TABLE, at_place, clashes, laid_over
 from workshop.bench.desk import Desk, Tone
 from workshop.bench.help import help_rows
@@ -269,6 +270,25 @@ def test_the_tick_is_aligned_to_the_whole_second_and_slows_when_nothing_runs() -
     timers.callback()
     assert ticks == [1]
     assert timers.delays[-1] == pytest.approx(60 - 1001.01 % 60 + 0.01)
+
+
+def test_a_tick_that_was_just_coming_when_the_program_is_left_does_nothing() -> None:
+    timers, ticks = Timers(), [0]
+
+    def tick() -> None:
+        ticks[0] += 1
+
+    ticking = Ticking(timers, tick, lambda: True, lambda: 1000.25)
+    ticking.start()
+    ticking.stop()
+    timers.callback()
+    assert ticks == [0]
+    assert len(timers.delays) == 1
+    assert timers.live == 0
+
+
+def test_a_tick_without_a_screen_does_nothing(desk: Desk) -> None:
+    BenchApp(desk).tick()
 
 
 def test_a_count_is_ticked_in_tenths_while_it_is_in_sight() -> None:

@@ -114,6 +114,8 @@ class BenchApp(Seen, inherit_bindings=False):
 
     def tick(self) -> None:
         """A whole second (or minute) has begun: take over what changed on disk, move what runs, ring."""
+        if not self.screen_stack:  # it is being left this moment
+            return
         if self.ticking.each_s < 1 and self.desk.now() == self._second:
             self.pane(HotPane).tick()
             return

@@ -42,6 +42,7 @@ class Ticking:
         self._runs = runs
         self._wall_s = wall_s
         self._timer: Any = None
+        self._over = False
         self.each_s = MINUTE_S
 
     def start(self) -> None:
@@ -52,18 +53,24 @@ class Ticking:
         self._set(each_s)
 
     def stop(self) -> None:
-        """Set no timer any more."""
+        """Set no timer any more; one that is just coming calls nothing."""
+        self._over = True
+        self._drop()
+
+    def _drop(self) -> None:
         if self._timer is not None:
             self._timer.stop()
             self._timer = None
 
     def _set(self, each_s: float) -> None:
-        self.stop()
+        self._drop()
         self.each_s = each_s
         self._timer = self._timers.set_timer(until_next(self._wall_s(), each_s), self._fire)
 
     def _fire(self) -> None:
         self._timer = None
+        if self._over:
+            return
         self._tick()
         self._set(self._each())
 
