@@ -422,6 +422,9 @@ def test_the_clocks_of_one_laptop_say_nothing_to_another(
     assert [one.name for one in shelf.folder.glob("*anchor*")] == []
     other = Shelf(shelf.folder, shelf.calculators, laptop=tmp_path_factory.mktemp("other") / "laptop.toml")
     assert anchor_file.kept_anchor(other) is None
+    deep = tmp_path_factory.mktemp("home") / "config" / "companion" / "laptop.toml"
+    anchor_file.keep_anchor(Shelf(shelf.folder, (), laptop=deep), anchor_file.present_anchor())
+    assert {deep.parent.stat().st_mode & 0o777, deep.parent.parent.stat().st_mode & 0o777} == {0o700}
     another = Shelf(tmp_path_factory.mktemp("shelf"), shelf.calculators, laptop=laptop)
     assert anchor_file.kept_anchor(another) is None
     on_shelf = Shelf(shelf.folder, shelf.calculators, laptop=shelf.folder / "laptop.toml")

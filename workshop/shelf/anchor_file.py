@@ -75,7 +75,7 @@ def keep_anchor(shelf: Shelf, anchor: Anchor) -> None:
         f'boot = "{anchor.boot_id}"\n'
     )
     with contextlib.suppress(OSError):  # what is wrong with the folder, saving says
-        path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+        durable.make_folders(path.parent)
         durable.sweep(path.parent)
         (shelf.folder / ANCHOR_FILE).unlink(missing_ok=True)
     durable.save(path, text.encode())
