@@ -1,4 +1,4 @@
-"""Steel's properties against EN 1993-1-2, 3.4.1 (values read from agreeing transcriptions)."""
+"""Steel's properties against EN 1993-1-2, 3.4.1 (values read from copies that agree)."""
 
 import pytest
 from scipy.integrate import quad
