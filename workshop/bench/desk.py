@@ -213,9 +213,7 @@ class Desk(Seat):
             if isinstance(error, NotSaved):  # it stays in memory and is tried again
                 self._keep_shop(read, f"The air is {air}", put)
                 return
-            if isinstance(
-                error, FileFault
-            ):  # the record is broken; the last reading has a place in the shop's
+            if isinstance(error, FileFault):  # the record is broken: the shop's file keeps the last reading
                 self._keep_shop(read, f"The air is {air}")
             self._refused(error)
 
