@@ -6,6 +6,7 @@ import os
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -233,3 +234,24 @@ def test_a_place_for_older_texts_that_cannot_be_written_is_told(shelf: Shelf, bl
     (told,) = shelf.blades()[1]
     assert told.kind == "backups"
     assert "no older texts are kept" in told.says()
+
+
+def test_what_was_put_back_into_the_shop_s_file_is_no_newest_text_for_ever(
+    shelf: Shelf, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for air_K in (290.0, 300.0):
+        shelf.keep_shop(lambda shop, air_K=air_K: replace(shop, air_K=air_K, read_at=NOW))
+    path, real = shelf.folder / "shop.toml", backups.aside
+
+    def then_an_editor(*rest: Any) -> Path:
+        kept = real(*rest)
+        if b"editor" not in path.read_bytes():
+            path.write_bytes(b"editor = 1\n")
+        return kept
+
+    monkeypatch.setattr(backups, "aside", then_an_editor)
+    assert workshop(shelf, "restore", "shop") == 0
+    shelf.keep_shop(lambda shop: replace(shop, air_K=310.0, read_at=NOW))
+    assert all(one.name != "last" for one, _ in shelf.older("shop"))
+    kept = [one.read_bytes() for one in (shelf.folder / "backups" / "shop").glob("replaced-*")]
+    assert b"editor = 1\n" in kept, "what was saved in that very moment is with the older texts"

@@ -20,7 +20,7 @@ from workshop.build.blade import Blade
 from workshop.build.values import read_entry
 from workshop.cli import main
 from workshop.drawer import registry
-from workshop.shelf import backups, copies, durable, merge
+from workshop.shelf import backups, copies, durable, merge, origin
 from workshop.shelf.shelf import Shelf
 
 NOW = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
@@ -145,7 +145,7 @@ def test_the_way_back_leads_to_what_both_came_from(shelf: Shelf, blade: Blade) -
     shelf.change(blade.key, measured(blade, "155 mm"))
     shelf.change(blade.key, lambda one: changes.start_step(one, "A1", NOW))
     after = tomllib.loads(path.read_text())
-    found = merge.unwound(after, before)
+    found = origin.unwound(after, before)
     assert {key: value for key, value in found.items() if value} == {
         key: value for key, value in before.items() if value
     }

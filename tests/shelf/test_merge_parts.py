@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from workshop.shelf import merge
+from workshop.shelf import entries, merge
 
 NOW = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
 Tables = dict[str, Any]
@@ -157,7 +157,7 @@ def test_a_name_spelt_the_other_way_is_no_conflict_and_no_second_line() -> None:
     one = {"name": "H\u00e9ron", "log": log((0, "begin", "H\u00e9ron begun"))}
     two = {"name": "He\u0301ron", "log": log((0, "begin", "He\u0301ron begun"))}
     assert merge.together(None, one, two) == (one, [])
-    assert not merge.same(one, two), "what is written is compared letter by letter"
+    assert not entries.same(one, two), "what is written is compared letter by letter"
 
 
 @pytest.mark.parametrize("turned", [False, True])

@@ -20,7 +20,7 @@ from workshop.build.route import Route
 from workshop.build.values import read_entry
 from workshop.drawer import registry
 from workshop.errors import ShopError
-from workshop.shelf import blade_file, merge
+from workshop.shelf import blade_file, entries, merge
 from workshop.shelf.places import recipes_folder
 from workshop.shelf.shelf import Shelf
 from workshop.shelf.table import Source, Table
@@ -125,12 +125,12 @@ def born(side: Tables, room: str) -> Counter[str]:
         "runs": ("started", "step"),
         "slips": ("at", "calculator"),
     }
-    return Counter(merge.mark([one[key] for key in keys[room]]) for one in side.get(room, ()))
+    return Counter(entries.mark([one[key] for key in keys[room]]) for one in side.get(room, ()))
 
 
 def answered(side: Tables) -> set[str]:
     return {
-        merge.mark([clock["started"], clock["clock"], one["id"]])
+        entries.mark([clock["started"], clock["clock"], one["id"]])
         for clock in side.get("clocks", ())
         for one in clock.get("marks", ())
         if "answered" in one
@@ -139,8 +139,8 @@ def answered(side: Tables) -> set[str]:
 
 def check(base: Tables, made: Tables, one: Tables, two: Tables, route: Route) -> None:
     blade = blade_file.from_table(Table(made, Source("made", "")), "heron", route)
-    assert merge.same(tables(blade), made), "it reads as a blade, and is written as it is"
-    logs = [Counter(merge.mark(line) for line in side["log"]) for side in (base, one, two, made)]
+    assert entries.same(tables(blade), made), "it reads as a blade, and is written as it is"
+    logs = [Counter(entries.mark(line) for line in side["log"]) for side in (base, one, two, made)]
     assert logs[3] == logs[1] | logs[2], "each line as often as the side that has it oftenest"
     for room in ("clocks", "slips", "runs"):
         had, left, right, found = (born(side, room) for side in (base, one, two, made))
@@ -149,7 +149,7 @@ def check(base: Tables, made: Tables, one: Tables, two: Tables, route: Route) ->
         assert left - had <= found, f"{room}: what one began stays"
         assert right - had <= found, f"{room}: what the other began stays"
     there = {
-        merge.mark([c["started"], c["clock"], m["id"]]) for c in made.get("clocks", ()) for m in c["marks"]
+        entries.mark([c["started"], c["clock"], m["id"]]) for c in made.get("clocks", ()) for m in c["marks"]
     }
     lost = ((answered(one) | answered(two)) & there) - answered(made)
     both = answered(base) - (answered(one) & answered(two))  # taken back on one side
@@ -184,7 +184,7 @@ def test_two_texts_of_one_blade_become_one_and_stay_one(
             check(tables(common), made, one, two, module_route)
             for again in (one, two):
                 twice, _ = merge.together(base or merge.common(made, again), made, again)
-                assert merge.same(twice, made), "put together again it does not change"
+                assert entries.same(twice, made), "put together again it does not change"
             for conflict in conflicts:
                 for path, value in conflict.places("second"):
                     merge.put(made, path, value)

@@ -214,7 +214,7 @@ def _remove(path: Path) -> None:
 
 
 def flush_folder(folder: Path) -> None:
-    """Flush a folder's entries to disk; a file system that cannot is not an error."""
+    """Flush a folder's entries to disk, which ends a save; a file system that cannot is not an error."""
     _flush(folder)
 
 

@@ -15,8 +15,6 @@ MISSING: Any = object()
 BY_ID = frozenset({"clocks", "slips", "runs", "marks"})
 """Lists whose entries have a name of their own."""
 
-BACKS_KEPT = 40
-
 
 def same(one: Any, two: Any) -> bool:
     """Whether two values are the same, also in kind: 1 is not true here, moments count in UTC."""

@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import Any
 
 from workshop.errors import ShopError
-from workshop.shelf import backups, durable, merge
+from workshop.shelf import backups, durable, merge, origin
 from workshop.shelf.gate import MOST_BYTES, FileFault, parsed, read_plain
 
 CONFLICTS = "conflicts"
@@ -97,7 +97,7 @@ class Keeping:
             last = read_inside(self.folder, self.folder / WRITTEN / f"{key}.toml")
             if last == raw:
                 return None
-            return last if merge.lacks(parsed(raw, key)[0], parsed(last, key)[0]) else None
+            return last if origin.lacks(parsed(raw, key)[0], parsed(last, key)[0]) else None
         except ShopError:  # nothing was written yet, or one of them cannot be read
             return None
 
@@ -107,15 +107,15 @@ class Keeping:
         if last is None:
             return raw
         theirs, ours = parsed(raw, key)[0], parsed(last, key)[0]
-        joined = self._together(key, merge.unwound(ours, theirs), ours, theirs, (last, raw))
+        joined = self._together(key, origin.unwound(ours, theirs), ours, theirs, (last, raw))
         return self.put(key, raw, joined)
 
     def _joined(self, key: str, base: bytes, *, ours: bytes, theirs: bytes) -> bytes:
         """Put together what we have just written and what somebody else wrote in the same moment."""
         try:
             had, mine, other = (parsed(raw, f"{key}.toml")[0] for raw in (base, ours, theirs))
-            if merge.lacks(other, had):  # older than what we read: what it lacks, nobody has taken away
-                had = merge.unwound(mine, other)
+            if origin.lacks(other, had):  # older than what we read: what it lacks, nobody has taken away
+                had = origin.unwound(mine, other)
             return self._together(key, had, mine, other, (ours, theirs))
         except FileFault:
             self.apart(key, theirs, ["a text that cannot be read was saved in the same moment"])
@@ -141,19 +141,16 @@ class Keeping:
             return texts[1]
 
     def put_over(self, key: str, data: bytes) -> bytes | None:
-        """Put a whole text over a blade's file; return what came out. Raises NotSaved.
+        """Put a whole text over a file; what stood there goes to the backups for good. Raises NotSaved.
 
-        What stood there goes to the backups for good; what an editor saved after that is kept apart.
+        Returns what an editor saved after that, in this very moment, for the caller to keep; else None.
         """
         aside = self._put_aside(key)
         out = durable.save(self.path(key), data, self.folder)
-        if out is not None and out != aside:
-            self.apart(key, out, ["it was saved in the moment in which a whole text took its place"])
-        self.remember(key, data)
-        return out
+        return None if out == aside else out
 
     def _put_aside(self, key: str) -> bytes | None:
-        """Put what stands in a blade's place with the backups; return its bytes, if it has any to read."""
+        """Put what stands in a file's place with the backups; return its bytes, if it has any to read."""
         if not os.path.lexists(self.path(key)):
             return None
         try:

@@ -13,9 +13,9 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
+from workshop.build.ledger import BACKS_KEPT
 from workshop.shelf import origin
 from workshop.shelf.entries import (
-    BACKS_KEPT,
     BY_ID,
     MISSING,
     Tables,
@@ -24,14 +24,9 @@ from workshop.shelf.entries import (
     ids,
     known_by,
     listed,
-    mark,
     moment,
-    same,
 )
-from workshop.shelf.origin import lacks, unwound
 from workshop.shelf.own_numbers import own_numbers
-
-__all__ = ["MISSING", "Conflict", "common", "lacks", "mark", "put", "same", "shown", "together", "unwound"]
 
 Path = tuple[str, ...]
 UNITED = frozenset({"log", "back"})

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from workshop.build.ledger import BACKS_KEPT
 from workshop.shelf.entries import (
-    BACKS_KEPT,
     BY_ID,
     MISSING,
     Tables,

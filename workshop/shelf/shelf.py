@@ -296,7 +296,9 @@ class Shelf:
         """Put a whole text in the place of one of the shop's own files; what stood there is kept."""
         self.check(key, data)
         with durable.locked(self.path(key)):
-            self._keeping.put_over(key, data)
+            met = self._keeping.put_over(key, data)
+            if met is not None:
+                backups.aside(self.folder, key, met, self.now())
 
     def put_whole(self, key: str, data: bytes, read: bytes | None = None) -> Blade:
         """Put a whole text in the place of a blade's file; what stood there is kept with the backups.
@@ -307,9 +309,12 @@ class Shelf:
         with durable.locked(self.path(key)):
             if read is not None and self._keeping.raw(key) != read:
                 raise ShopError(f"{key}.toml was changed meanwhile; nothing is written. Run it again.")
-            out = self._keeping.put_over(key, data)
-        if out is not None:
-            self._read.pop(key, None)
+            met = self._keeping.put_over(key, data)
+            if met is not None:
+                says = "it was saved in the moment in which a whole text took its place"
+                self._keeping.apart(key, met, [says])
+            self._keeping.remember(key, data)
+        self._read.pop(key, None)
         return replace(blade, key=key)
 
     def rescue(self, blade: Blade, why: str) -> Path:
