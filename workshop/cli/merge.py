@@ -178,7 +178,7 @@ def _write(
     on_shelf = first.parent.resolve() == shelf.folder.resolve()
     home = shelf if on_shelf else Shelf(first.parent, shelf.calculators)
     if args.out:
-        durable.save(places.typed_path(args.out), home.rendered(first.stem, made, raw))
+        durable.save_outside(places.typed_path(args.out), home.rendered(first.stem, made, raw))
         return
     data = home.rendered(first.stem, made, raw)
     inside = second.resolve().is_relative_to(shelf.folder.resolve())
