@@ -23,6 +23,7 @@ from workshop.drawer import registry, run
 from workshop.drawer.declare import Calculator
 from workshop.errors import ShopError
 from workshop.shelf import air_feed, air_keeping, slips, writer
+from workshop.shelf.air_file import believed
 from workshop.shelf.durable import NotSaved
 from workshop.shelf.gate import FileFault
 from workshop.shelf.shelf import Shelf
@@ -193,8 +194,11 @@ class Desk(Seat):
     # -- the shop
 
     def read_air(self, air: str, humidity: str = "") -> None:
-        """Keep the shop's air as just read; the marks ahead of all clocks move with it."""
-        air_K = float(measure.read(air, "temperature", unit="°C", field="air"))
+        """Keep the shop's air as just read; the marks ahead of all clocks move with it.
+
+        Raises ShopError for what cannot be read, and for an air that no shop has.
+        """
+        air_K = believed(float(measure.read(air, "temperature", unit="°C", field="air")))
         damp = (
             float(measure.read(humidity, "humidity", unit="%", field="humidity"))
             if humidity.strip()
